@@ -1,0 +1,35 @@
+"""Every pair of a scene with its least gap, before anything is said about how sure it is."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.clearance.pairs import Pair, Treatment, pairs
+from fitcheck.clearance.travel import Closest, closest, touch_travel
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
+from fitcheck.placement.scene import Scene, Unplaced
+
+
+@dataclass(frozen=True)
+class Found:
+    """A pair, where it comes closest (None where a reading is missing or nothing is judged) and where it first touches."""
+
+    pair: Pair
+    closest: Closest | None
+    first_touch: float | None
+
+
+def gaps(engine: GapEngine, job: Job, scene: Scene) -> Iterator[Found]:
+    """All pairs in the order of the scene; those joined, and those neither new nor moving, without a gap."""
+    for pair in pairs(job, (*scene.parts, *scene.unplaced)):
+        yield found(engine, pair)
+
+
+def found(engine: GapEngine, pair: Pair) -> Found:
+    """One pair with its gap where it has one."""
+    looked_at = pair.need.treatment in (Treatment.JUDGED, Treatment.AS_BEFORE)
+    if not looked_at or isinstance(pair.a, Unplaced) or isinstance(pair.b, Unplaced):
+        return Found(pair, None, None)
+    nearest = closest(engine, pair.a, pair.b)
+    touch = touch_travel(engine, pair.a, pair.b) if nearest.gap.gap_mm == 0 else None
+    return Found(pair, nearest, touch)

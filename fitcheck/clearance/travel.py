@@ -1,0 +1,115 @@
+"""The least gap of a pair of parts through every movement, and where in the travel the two first touch."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.clearance.pairs import DRIVEN
+from fitcheck.geometry.cover import Body, LeastGap, least_gap, restricted
+from fitcheck.geometry.touch import first_touch
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.placement.scene import Part, Phase
+
+TOLERANCE_MM = 0.05
+TOUCH_WITHIN = 0.002  # of a movement's range
+NEAR_END = 0.3  # of a piece's length counts as its end
+
+
+@dataclass(frozen=True, eq=False)
+class Closest:
+    """Where two parts come closest: the phases, pieces and travels concerned, and the gap there."""
+
+    a_phase: int
+    b_phase: int
+    gap: LeastGap
+    a_where: str
+    b_where: str
+    at_travel: dict[str, float]
+
+
+def phases(part: Part, against: Part) -> tuple[Phase, ...]:
+    """The part's phases; against a pedal or linkage those swept over someone heaving on the wheel."""
+    return part.pulled if part.pulled and against.kind in DRIVEN else part.phases
+
+
+def body(phase: Phase) -> Body:
+    """A phase as what the cover takes."""
+    return Body(phase.pieces, () if phase.moves is None else (phase.moves,))
+
+
+def closest(engine: GapEngine, a: Part, b: Part, tolerance_mm: float = TOLERANCE_MM) -> Closest:
+    """The least gap over all phases and the whole of every movement, bracketed to `tolerance_mm`."""
+    best: Closest | None = None
+    for i, a_phase in enumerate(phases(a, b)):
+        for j, b_phase in enumerate(phases(b, a)):
+            found = least_gap(engine, body(a_phase), body(b_phase), tolerance_mm)
+            if best is None or _below(found, best.gap):
+                best = _located(i, j, a_phase, b_phase, found)
+    assert best is not None  # every part has a phase
+    return best
+
+
+def _below(one: LeastGap, other: LeastGap) -> bool:
+    return (-one.depth_mm, one.bound_mm) < (-other.depth_mm, other.bound_mm)
+
+
+def _located(i: int, j: int, a_phase: Phase, b_phase: Phase, found: LeastGap) -> Closest:
+    at = _travel(a_phase, found.a_piece, found.a_at) | _travel(b_phase, found.b_piece, found.b_at)
+    a_where = _where(a_phase, found.a_piece, found.a_at, found.on_a)
+    return Closest(i, j, found, a_where, _where(b_phase, found.b_piece, found.b_at, found.on_b), at)
+
+
+def _where(phase: Phase, piece: int, at: tuple[float, ...], point: Vector) -> str:
+    """In words where on the part the point lies: the piece, and which end of it."""
+    rest = point if phase.moves is None else phase.moves.moved(point[None], -at[0])[0]
+    whole = phase.pieces[piece]
+    if len(whole.places) != 2:
+        return whole.name
+    (first, start), (last, end) = whole.places
+    share = (rest - start) @ (end - start) / ((end - start) @ (end - start))
+    return f"{whole.name}, {first if share < NEAR_END else last if share > 1 - NEAR_END else 'middle'}"
+
+
+def _travel(phase: Phase, piece: int, at: tuple[float, ...]) -> dict[str, float]:
+    if phase.travel is None:
+        return {}
+    if phase.shares:
+        return {phase.travel.pedal: float(np.mean(phase.shares[piece]))}
+    return {phase.travel.pedal: phase.travel.share(at[0])}
+
+
+def touch_travel(engine: GapEngine, a: Part, b: Part) -> float | None:
+    """Lowest travel from rest at which the two meet; a negative one where they only meet pulled up beyond rest.
+
+    None where no movement brings them together, or where two pedals' travels are concerned.
+    """
+    driven, other = (a, b) if a.driven_by is not None else (b, a)
+    if driven.driven_by is None or other.driven_by not in (None, driven.driven_by):
+        return None
+    touches = [
+        share
+        for phase in phases(driven, other)
+        for still in phases(other, driven)
+        for share in _phase_touches(engine, phase, still)
+    ]
+    return min((share for share in touches if share >= 0), default=max(touches, default=None))
+
+
+def _phase_touches(engine: GapEngine, phase: Phase, still: Phase) -> Iterator[float]:
+    """Shares of travel at which the phase first meets `still`, beyond rest and before it."""
+    if phase.shares:
+        for piece, (low, high) in zip(phase.pieces, phase.shares, strict=True):
+            if least_gap(engine, Body((piece,)), body(still)).gap_mm == 0:
+                yield max(low, 0.0) if high > 0 else low
+        return
+    assert phase.travel is not None
+    whole = body(phase)
+    move = whole.moves[0]
+    middle = min(max(0.0, move.start), move.stop)
+    for low, high in ((middle, move.stop), (move.start, middle)):
+        resolution = TOUCH_WITHIN * (move.stop - move.start)
+        touch = first_touch(engine, restricted(whole, [(low, high)]), body(still), "a", resolution)
+        if touch is not None:
+            yield phase.travel.share(touch[1])

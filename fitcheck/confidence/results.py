@@ -1,0 +1,77 @@
+"""The result of each pair: what is found against what is required, and how sure that is."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from fitcheck.clearance.gaps import Found
+from fitcheck.clearance.pairs import Pair, Treatment
+from fitcheck.confidence.first_order import Share, chance_under, total
+from fitcheck.placement.scene import Unplaced
+
+LARGEST_CHANCE = 0.025  # of being under the required gap, at which a pair still counts as clear
+
+
+class Result(Enum):
+    """Result of a pair, worst first; `value` is the word people read."""
+
+    HITS = "hits"
+    UNDER = "under"
+    NOT_KNOWN = "not known"
+    TOO_CLOSE = "too close to call"
+    CLEAR = "clear"
+    AS_BEFORE = "as before"
+    JOINED = "joined"
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A pair's result with what it rests on; `shares` are the readings behind its spread, largest first."""
+
+    found: Found
+    result: Result
+    reason: str
+    spread_mm: float = 0.0
+    chance_under: float = 0.0
+    shares: tuple[Share, ...] = ()
+
+    @property
+    def pair(self) -> Pair:
+        return self.found.pair
+
+    @property
+    def margin_mm(self) -> float:
+        """Certified bound less required; only where the pair has a gap."""
+        assert self.found.closest is not None
+        return self.found.closest.gap.bound_mm - self.pair.need.required_mm
+
+
+def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
+    """The result of one pair from its gap and the readings behind it."""
+    need = found.pair.need
+    if need.treatment is Treatment.JOINED:
+        return Judged(found, Result.JOINED, need.reason)
+    spread = total(shares)
+    if need.treatment is Treatment.AS_BEFORE:
+        return Judged(found, Result.AS_BEFORE, need.reason, spread, shares=shares)
+    if found.closest is None:
+        return Judged(found, Result.NOT_KNOWN, _what_is_missing(found.pair))
+    gap = found.closest.gap
+    chance = chance_under(gap.bound_mm, need.required_mm, spread)
+    if gap.gap_mm == 0:
+        return Judged(found, Result.HITS, "the two meet", spread, chance, shares)
+    if gap.bound_mm < need.required_mm:
+        return Judged(found, Result.UNDER, "less than required", spread, chance, shares)
+    if chance > LARGEST_CHANCE:
+        return Judged(found, Result.TOO_CLOSE, "kept, but the readings are not good enough to say so", spread, chance, shares)
+    return Judged(found, Result.CLEAR, "kept", spread, chance, shares)
+
+
+def worst_first(entry: Judged) -> tuple[int, float, str, str]:
+    """Sorting key: result, then margin, then names."""
+    margin = 0.0 if entry.found.closest is None else entry.margin_mm - entry.found.closest.gap.depth_mm
+    return list(Result).index(entry.result), margin, entry.pair.a.name, entry.pair.b.name
+
+
+def _what_is_missing(pair: Pair) -> str:
+    lacking = [part for part in (pair.a, pair.b) if isinstance(part, Unplaced)]
+    return "; ".join(f"missing {', '.join(part.keys)}: measure {part.measure}" for part in lacking)

@@ -1,0 +1,82 @@
+"""Rigid frames. A frame named `part2car` takes points written in the part to points written in the car; millimetres."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from fitcheck.errors import GeometryError
+
+Vector = NDArray[np.float64]
+ORTHONORMAL_WITHIN = 1e-9
+
+
+def frozen(values: ArrayLike, shape: tuple[int | None, ...]) -> Vector:
+    """A read-only float copy of `values`; refuses NaN, infinity and any shape but `shape` (None: any length)."""
+    array = np.array(values, dtype=float)
+    if array.ndim != len(shape) or any(want not in (None, got) for want, got in zip(shape, array.shape, strict=True)):
+        raise GeometryError(f"expected numbers of shape {shape}, got {array.shape}")
+    if not np.isfinite(array).all():
+        raise GeometryError("a coordinate is not a finite number")
+    array.setflags(write=False)
+    return array
+
+
+def unit(direction: ArrayLike) -> Vector:
+    """`direction` (3,) brought to length 1; refuses one shorter than 1e-12."""
+    vector = np.array(direction, dtype=float)
+    length = float(np.sqrt(vector @ vector))
+    if not length > 1e-12:
+        raise GeometryError("a direction of no length")
+    return vector / length
+
+
+def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
+    """`vectors` (..., 3) turned by `angle` (rad, right-hand rule) about unit `axis` through the origin (Rodrigues)."""
+    cosine, sine = np.cos(angle), np.sin(angle)
+    along = (vectors @ axis)[..., None] * axis
+    return cosine * (vectors - along) + sine * np.cross(axis, vectors) + along
+
+
+@dataclass(frozen=True)
+class Frame:
+    """rotation (3, 3), right-handed and orthonormal, and origin (3,): `p_outer = rotation @ p_inner + origin`."""
+
+    rotation: Vector
+    origin: Vector
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "rotation", frozen(self.rotation, (3, 3)))
+        object.__setattr__(self, "origin", frozen(self.origin, (3,)))
+        off = np.abs(self.rotation @ self.rotation.T - np.eye(3)).max()
+        if not (off < ORTHONORMAL_WITHIN and np.linalg.det(self.rotation) > 0):
+            raise GeometryError("a frame's axes must be square to each other, of length 1 and right-handed")
+
+    @classmethod
+    def identity(cls) -> "Frame":
+        return cls(np.eye(3), np.zeros(3))
+
+    @classmethod
+    def from_axes(cls, origin: ArrayLike, z: ArrayLike, toward_x: ArrayLike) -> "Frame":
+        """z along `z`; x square to it and as near `toward_x` as can be; y completes the right hand."""
+        z_axis = unit(z)
+        hint = np.asarray(toward_x, dtype=float)
+        x_axis = unit(hint - (hint @ z_axis) * z_axis)
+        return cls(np.column_stack([x_axis, np.cross(z_axis, x_axis), z_axis]), np.asarray(origin, dtype=float))
+
+    def points(self, inner: ArrayLike) -> Vector:
+        """Points (..., 3) from the inner to the outer frame."""
+        return np.asarray(inner, dtype=float) @ self.rotation.T + self.origin
+
+    def directions(self, inner: ArrayLike) -> Vector:
+        """Directions (..., 3) from the inner to the outer frame."""
+        return np.asarray(inner, dtype=float) @ self.rotation.T
+
+    @cached_property
+    def inverse(self) -> "Frame":
+        return Frame(self.rotation.T, -self.rotation.T @ self.origin)
+
+    def __matmul__(self, inner: "Frame") -> "Frame":
+        """`b2c @ a2b` is `a2c`."""
+        return Frame(self.rotation @ inner.rotation, self.points(inner.origin))

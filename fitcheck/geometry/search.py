@@ -1,0 +1,238 @@
+"""Best-first search over the piece pairs of two bodies and the box of their movements: the engine room of the cover.
+
+A node is one piece pair over one box with a certified lower bound; the lowest is refined until it is near enough to the least
+witness. A box counts the movements that move, a's before b's. Millimetres, radians, one common frame.
+"""
+
+import heapq
+from dataclasses import dataclass
+from itertools import count, product
+from typing import Literal
+
+import numpy as np
+
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.gap import ROUNDING_MM, Gap, GapEngine
+from fitcheck.geometry.movement import Movement, Turn
+from fitcheck.geometry.path import Box, Course, Path, Spheres
+from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.swing import bulges, swing_bound
+
+Kind = Literal["held", "swing", "spheres"]
+Place = tuple[float, ...]
+NEIGHBOURS = 6  # directions of earlier answers tried on a new node before it costs a query
+CROSSINGS = 33  # places at which two held planes are compared
+EDGE_SHARE = 0.05  # no split nearer to an end than this share of the width
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Proof:
+    """What bounds the gap of a piece pair over `box`: `normals` (1, 3), or (2**k, 3) at the box's corners for a swing."""
+
+    box: Box
+    normals: Vector
+    bound_mm: float
+    kind: Kind
+
+
+@dataclass(eq=False, slots=True)
+class Node:
+    """One piece pair over one box, bounded by `proofs` that cover it between them."""
+
+    a_piece: int
+    b_piece: int
+    box: Box
+    proofs: tuple[Proof, ...]
+    untried: bool = True  # no neighbour's direction tried yet
+    cut_at: tuple[int, float] | None = None  # which movement to split next, and where; known once all corners are
+
+    @property
+    def bound_mm(self) -> float:
+        return min(proof.bound_mm for proof in self.proofs)
+
+    def improved(self, *proofs: Proof) -> bool:
+        """Take `proofs`, which cover the box, where they bound it better."""
+        better = min(proof.bound_mm for proof in proofs) > self.bound_mm
+        if better:
+            self.proofs = proofs
+        return better
+
+
+class Side:
+    """One body made ready: shapes, paths and spheres of its pieces on their common course."""
+
+    def __init__(self, engine: GapEngine, pieces: tuple[Piece, ...], moves: tuple[Movement, ...]) -> None:
+        self.course = Course(moves)
+        self.shapes = [engine.shape(piece) for piece in pieces]
+        self.paths = [Path(shape.corners, self.course) for shape in self.shapes]
+        self.spheres = Spheres.around([shape.corners for shape in self.shapes], self.course)
+
+
+class Search:
+    """All piece pairs of two sides. `best` is the least witness so far: its gap, pair and place."""
+
+    def __init__(self, engine: GapEngine, a: Side, b: Side) -> None:
+        self.engine, self.a, self.b = engine, a, b
+        self.split = len(a.course.moves)
+        self.whole: Box = a.course.box + b.course.box
+        self.turns = np.array([float(isinstance(move, Turn)) for move in a.course.moves + b.course.moves])
+        self.samples: dict[tuple[int, int, Place], Gap] = {}
+        self.best: tuple[float, int, int, Place] | None = None
+        self._recent: list[Vector] = []
+        self._ticket = count()
+        self._heap: list[tuple[float, int, Node]] = []
+
+    # The queue
+
+    def push(self, node: Node, rank: float) -> None:
+        heapq.heappush(self._heap, (rank, next(self._ticket), node))
+
+    def pop(self) -> Node:
+        return heapq.heappop(self._heap)[2]
+
+    @property
+    def queued(self) -> int:
+        return len(self._heap)
+
+    @property
+    def nodes(self) -> list[Node]:
+        return [node for _, _, node in self._heap]
+
+    def by_spheres(self, box: Box) -> list[Node]:
+        """One node a piece pair over `box`, bounded by spheres that hold the pieces all along."""
+        a_centres, a_radii = self.a.spheres.swept(box[: self.split])
+        b_centres, b_radii = self.b.spheres.swept(box[self.split :])
+        between = b_centres[None] - a_centres[:, None]
+        apart = np.sqrt((between**2).sum(axis=2))
+        bounds = apart - a_radii[:, None] - b_radii[None] - ROUNDING_MM
+        known = apart[..., None] > 1e-9
+        normals = np.where(known, between / np.where(known, apart[..., None], 1.0), [0.0, 0.0, 1.0])
+        return [
+            Node(i, j, box, (Proof(box, normals[i, j][None], float(bounds[i, j]), "spheres"),))
+            for i, j in np.ndindex(*bounds.shape)
+        ]
+
+    # Bounds
+
+    def held(self, node: Node, box: Box, normals: Vector) -> Proof:
+        """The best of `normals` (m, 3), its plane held over all of `box`."""
+        lows = self.b.paths[node.b_piece].lowest(normals, box[self.split :])
+        heights = lows - self.a.paths[node.a_piece].highest(normals, box[: self.split])
+        best = int(heights.argmax())
+        return Proof(box, normals[best][None], float(heights[best]) - ROUNDING_MM, "held")
+
+    def swing(self, node: Node, gaps: list[Gap]) -> tuple[Proof, Vector]:
+        """The swing bound from `gaps` at all corners of the node, and the sag (k,) each movement costs."""
+        shape = (2,) * len(node.box)
+        normals = np.array([gap.normal for gap in gaps])
+        heights = np.array([gap.bound_mm for gap in gaps]).reshape(shape)
+        widths = np.array([high - low for low, high in node.box])
+        reaches = np.array(self.a.paths[node.a_piece].reaches + self.b.paths[node.b_piece].reaches)
+        sag = bulges(normals.reshape((*shape, 3)), widths, reaches, self.turns)
+        return Proof(node.box, normals, swing_bound(heights, normals, sag), "swing"), sag
+
+    def handed_over(self, node: Node, first: Gap, last: Gap) -> tuple[list[Proof], float]:
+        """One movement: the first end's plane held until it meets the last end's, which is held from there on."""
+        places = np.linspace(*node.box[0], CROSSINGS)
+        heights = [self._heights(node, gap.normal, places) for gap in (first, last)]
+        meet = int(np.argmin(np.maximum(*heights)))
+        at = float(places[min(max(meet, 1), CROSSINGS - 2)])
+        (low, high), *_ = node.box
+        proofs = [
+            self.held(node, ((low, at),), first.normal[None]),
+            self.held(node, ((at, high),), last.normal[None]),
+        ]
+        return proofs, at
+
+    def _heights(self, node: Node, normal: Vector, places: Vector) -> Vector:
+        """Height (m,) of the pair along `normal` at each of `places` (m,) of its one movement."""
+        a_path, b_path = self.a.paths[node.a_piece], self.b.paths[node.b_piece]
+        if self.split:
+            fixed = float((b_path.rest @ normal).min())
+            return fixed + a_path.least_heights(-normal, places)
+        return b_path.least_heights(normal, places) - float((a_path.rest @ normal).max())
+
+    # Queries
+
+    def sample(self, a_piece: int, b_piece: int, at: Place) -> Gap:
+        """The gap of one piece pair at one place; asked once."""
+        key = (a_piece, b_piece, at)
+        known = self.samples.get(key)
+        if known is not None:
+            return known
+        a_at, b_at = at[: self.split], at[self.split :]
+        a_path, b_path = self.a.paths[a_piece], self.b.paths[b_piece]
+        gap = self.engine.ask(
+            self.a.shapes[a_piece],
+            self.b.shapes[b_piece],
+            self.a.course.pose(a_at),
+            self.b.course.pose(b_at),
+            a_path.at(a_at),
+            b_path.at(b_at),
+        )
+        self.samples[key] = gap
+        self._recent = [gap.normal, *self._recent[: NEIGHBOURS - 1]]
+        if self.best is None or gap.gap_mm < self.best[0]:
+            self.best = (gap.gap_mm, a_piece, b_piece, at)
+        return gap
+
+    def refine(self, node: Node) -> list[Node]:
+        """The node with a better bound, or its two halves; costs one query at most."""
+        if node.untried:
+            node.untried = False
+            tries = np.concatenate([proof.normals for proof in node.proofs] + [n[None] for n in self._recent])
+            if node.improved(self.held(node, node.box, tries)):
+                return [node]
+        corners = list(product(*node.box))
+        missing = [at for at in corners if (node.a_piece, node.b_piece, at) not in self.samples]
+        if missing:
+            gap = self.sample(node.a_piece, node.b_piece, self._lowest(node, missing))
+            node.improved(self.held(node, node.box, gap.normal[None]))
+            return [node]
+        if node.cut_at is None:
+            self._finish(node, [self.samples[node.a_piece, node.b_piece, at] for at in corners])
+            return [node]
+        return self._halves(node, [self.samples[node.a_piece, node.b_piece, at] for at in corners])
+
+    def _lowest(self, node: Node, places: list[Place]) -> Place:
+        """Of `places` the one where the node's plane stands lowest: there the gap is likely least."""
+        if len(places) == 1:
+            return places[0]
+        normal = node.proofs[0].normals[0]
+        a_path, b_path = self.a.paths[node.a_piece], self.b.paths[node.b_piece]
+        heights = [
+            (b_path.at(at[self.split :]) @ normal).min() - (a_path.at(at[: self.split]) @ normal).max() for at in places
+        ]
+        return places[int(np.argmin(heights))]
+
+    def _finish(self, node: Node, gaps: list[Gap]) -> None:
+        """All corners are known: take the best bound there is, and settle where the node would be split."""
+        proof, sag = self.swing(node, gaps)
+        node.improved(proof)
+        widest = int(sag.argmax())
+        low, high = node.box[widest]
+        node.cut_at = (widest, (low + high) / 2)
+        if len(node.box) == 1:
+            proofs, at = self.handed_over(node, gaps[0], gaps[1])
+            node.improved(*proofs)
+            edge = EDGE_SHARE * (high - low)
+            if low + edge <= at <= high - edge:
+                node.cut_at = (0, at)
+
+    def _halves(self, node: Node, gaps: list[Gap]) -> list[Node]:
+        assert node.cut_at is not None
+        which, at = node.cut_at
+        low, high = node.box[which]
+        normals = np.array([gap.normal for gap in gaps])
+        halves = []
+        for side in ((low, at), (at, high)):
+            box = (*node.box[:which], side, *node.box[which + 1 :])
+            kept = tuple(proof for proof in node.proofs if _overlap(proof.box, box))
+            half = Node(node.a_piece, node.b_piece, box, kept, untried=False)
+            half.improved(self.held(half, box, normals))
+            halves.append(half)
+        return halves
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return all(a[0] < b[1] and b[0] < a[1] for a, b in zip(one, other, strict=True))

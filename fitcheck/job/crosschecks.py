@@ -1,0 +1,116 @@
+"""Names in a job that must lead somewhere: points, pedals, shafts and parts, each named once and found."""
+
+from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
+from typing import Any
+
+from pydantic import BaseModel
+
+from fitcheck.job.model import Job
+from fitcheck.job.places import OffColumn, Offsets
+
+Path = tuple[str | int, ...]
+Complaint = tuple[Path, str]
+ALWAYS_THERE = ("column", "unit")
+
+
+def crosschecks(job: Job) -> Iterator[Complaint]:
+    """Every name that is used twice or leads nowhere, with its path."""
+    yield from _twice(job)
+    yield from _places(job, job, ())
+    yield from _point_circles(job)
+    yield from _pedals(job)
+    yield from _parts(job)
+
+
+def part_names(job: Job) -> list[str]:
+    """Names of all parts the job describes."""
+    boots = [] if job.driver is None else [f"boot on {boot.on}" for boot in job.driver.boots]
+    bracket = [] if job.bracket is None else ["bracket"]
+    listed = (job.pivot_shafts, job.pedals, job.linkages, job.obstacles)
+    return [*ALWAYS_THERE, *bracket, *(part.name for parts in listed for part in parts), *boots]
+
+
+def _twice(job: Job) -> Iterator[Complaint]:
+    seen = {*ALWAYS_THERE, "bracket"}
+    for kind in ("pivot_shafts", "pedals", "linkages", "obstacles"):
+        for i, part in enumerate(getattr(job, kind)):
+            if part.name in seen:
+                yield (kind, i, "name"), f"'{part.name}' is the name of another part; every part needs a name of its own"
+            seen.add(part.name)
+    on: set[str] = set()
+    for i, boot in enumerate([] if job.driver is None else job.driver.boots):
+        if boot.on in on:
+            yield ("driver", "boots", i, "on"), f"there is already a boot on '{boot.on}'"
+        on.add(boot.on)
+
+
+def _places(job: Job, value: Any, path: Path) -> Iterator[Complaint]:
+    """Points and marks that places are taken from."""
+    if isinstance(value, Offsets) and value.from_ is not None:
+        yield from _known(value.from_, job.points, (*path, "from"), "point", "[points]")
+    elif isinstance(value, OffColumn):
+        yield from _known(value.along_from, _marks(job), (*path, "along_from"), "mark", "[column.marks]")
+    elif isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            yield from _places(job, getattr(value, name), (*path, field.alias or name))
+    elif isinstance(value, dict):
+        for name, item in value.items():
+            yield from _places(job, item, (*path, name))
+    elif isinstance(value, list):
+        for index, item in enumerate(value):
+            yield from _places(job, item, (*path, index))
+
+
+def _marks(job: Job) -> list[str]:
+    return ["hub_seat", *job.column.marks]
+
+
+def _point_circles(job: Job) -> Iterator[Complaint]:
+    for name in job.points:
+        trail, at = [name], job.points[name]
+        while True:
+            onward = at if isinstance(at, str) else at.from_ if isinstance(at, Offsets) else None
+            if onward is None or onward not in job.points:
+                break
+            if onward in trail:
+                circle = " from ".join([*trail, onward])
+                yield ("points", name), f"measured in a circle: {circle}; one of them needs offsets from the datum"
+                break
+            trail.append(onward)
+            at = job.points[onward]
+
+
+def _pedals(job: Job) -> Iterator[Complaint]:
+    pedals = [pedal.name for pedal in job.pedals]
+    shafts = [shaft.name for shaft in job.pivot_shafts]
+    yield from _known(job.unit.along_from, _marks(job), ("unit", "along_from"), "mark", "[column.marks]")
+    for i, pedal in enumerate(job.pedals):
+        if pedal.pivot_shaft is not None:
+            yield from _known(pedal.pivot_shaft, shafts, ("pedals", i, "pivot_shaft"), "shaft", "[[pivot_shafts]]")
+    for i, linkage in enumerate(job.linkages):
+        yield from _known(linkage.driven_by, pedals, ("linkages", i, "driven_by"), "pedal", "[[pedals]]")
+    for i, boot in enumerate([] if job.driver is None else job.driver.boots):
+        yield from _known(boot.on, pedals, ("driver", "boots", i, "on"), "pedal", "[[pedals]]")
+
+
+def _parts(job: Job) -> Iterator[Complaint]:
+    names = part_names(job)
+    for kind in ("pedals", "linkages", "obstacles"):
+        for i, part in enumerate(getattr(job, kind)):
+            for k, other in enumerate(part.joined):
+                yield from _known(other, names, (kind, i, "joined", k), "part", "the job")
+    for k, other in enumerate([] if job.bracket is None else job.bracket.joined):
+        yield from _known(other, names, ("bracket", "joined", k), "part", "the job")
+    for i, pair in enumerate(job.require.pairs):
+        for k, other in enumerate(pair.between):
+            yield from _known(other, names, ("require", "pairs", i, "between", k), "part", "the job")
+
+
+def _known(name: str, names: Iterable[str], path: Path, kind: str, where: str) -> Iterator[Complaint]:
+    listed = list(names)
+    if name in listed:
+        return
+    near = get_close_matches(name, listed, n=1)
+    hint = f"; did you mean '{near[0]}'?" if near else f"; there are: {', '.join(listed)}" if listed else ""
+    yield path, f"there is no {kind} named '{name}' in {where}{hint}"

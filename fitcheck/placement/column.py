@@ -1,0 +1,126 @@
+"""The steering column: its axis and frame in the car, jacket and shaft, and what a heave on the wheel does.
+
+Column frame: origin at the hub seat, x to 12 o'clock, y to 3 o'clock, z down the column.
+"""
+
+import numpy as np
+
+from fitcheck.errors import KeyFault
+from fitcheck.geometry.frames import Frame, Vector, turned, unit
+from fitcheck.geometry.primitives import cylinder
+from fitcheck.geometry.solids import Piece
+from fitcheck.job.model import Job
+from fitcheck.placement.points import UP, Path, Places, level2car
+from fitcheck.placement.scene import Kind, Part, Phase
+
+STEEPEST = np.radians(89.0)
+WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
+
+
+class ColumnAxis:
+    """The column's frame and its marks, worked out once."""
+
+    def __init__(self, job: Job) -> None:
+        self._column = job.column
+        self._places = Places(job, self._no_column_yet, self.along)
+        self._level2car = level2car(job.job)
+        self.radius = job.column.jacket_od.mm / 2
+        self.column2car = self._frame()
+        self.notes = self._places.notes
+
+    def _no_column_yet(self) -> Frame:
+        raise KeyFault(
+            ("column",), "the column's own places cannot be given off the column; give offsets from the datum"
+        )
+
+    def _frame(self) -> Frame:
+        hub_seat = self._places.point(self._column.hub_seat, ("column", "hub_seat"))
+        down_column = self._direction(hub_seat)
+        if abs(down_column @ UP) > np.sin(STEEPEST):
+            raise KeyFault(
+                ("column",), "the column stands within 1 degree of upright: it has no 12 o'clock to clock from"
+            )
+        return Frame.from_axes(hub_seat, down_column, UP)
+
+    def _direction(self, hub_seat: Vector) -> Vector:
+        if self._column.low is not None:
+            rough = unit(self._places.point(self._column.low, ("column", "low"), half=0.0) - hub_seat)
+            low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=rough)
+            if not np.linalg.norm(low - hub_seat) > 50.0:
+                raise KeyFault(
+                    ("column", "low"), "the second place lies within 50 mm of the hub seat; take it farther down"
+                )
+            return unit(low - hub_seat)
+        assert self._column.down is not None and self._column.across is not None  # the model holds this
+        down, across = self._column.down.rad, self._column.across.rad
+        by_gauge = [-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)]
+        return self._level2car.directions(by_gauge)
+
+    def along(self, mark: str, path: Path) -> float:
+        """How far down from the hub seat a named mark is, mm."""
+        if mark == "hub_seat":
+            return 0.0
+        if mark not in self._column.marks:
+            raise KeyFault(path, f"there is no mark named '{mark}' under [column.marks]; known: hub_seat, "
+                           + ", ".join(self._column.marks))  # fmt: skip
+        return self._column.marks[mark].along.mm
+
+
+def column_part(job: Job, axis: ColumnAxis) -> Part:
+    """Jacket and shaft along the axis; they were there before and land where they were."""
+    column = job.column
+    if not column.jacket_to.mm > column.jacket_from.mm:
+        raise KeyFault(("column", "jacket_to"), "the jacket ends before it begins; both are measured from the hub seat")
+    stretches = [("column jacket", column.jacket_from.mm, column.jacket_to.mm, column.jacket_od.mm)]
+    if column.shaft_od is not None and column.shaft_to is not None and column.shaft_to.mm > column.jacket_to.mm:
+        stretches.append(("steering shaft", column.jacket_to.mm, column.shaft_to.mm, column.shaft_od.mm))
+    pieces = tuple(
+        cylinder([0, 0, start], [0, 0, end], dia, name, ("upper end", "lower end")).placed(axis.column2car)
+        for name, start, end, dia in stretches
+    )
+    return Part("column", Kind.COLUMN, (Phase(pieces),), new=False)
+
+
+def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm: float) -> tuple[Piece, ...]:
+    """The pieces swept over someone pulling the wheel up, down, left and right: one hull for each piece.
+
+    The column turns about its lower bearing until the unit's input face has moved by the stated amount. A point at r
+    from the bearing goes to r + sin(a) w x r + (1 - cos(a)) w x (w x r), |a| <= the largest angle; the hull is taken
+    over the corners of that range of (sin, 1 - cos), so it holds the arc and overstates it by under 0.02 mm. Where
+    no bearing is given everything is shoved bodily by the full amount, which is more.
+    """
+    pull = WHEEL_PULL_MM if job.require.wheel_pull is None else job.require.wheel_pull.mm
+    if pull == 0:
+        return pieces
+    twelve, three = axis.column2car.rotation[:, 0], axis.column2car.rotation[:, 1]
+    if job.column.lower_bearing is None:
+        shoves = pull * np.array([twelve, -twelve, three, -three])[:, None, :]
+        return tuple(piece.swept(shoves) for piece in pieces)
+    lever = job.column.lower_bearing.mm - input_face_mm
+    if not lever > 50.0:
+        raise KeyFault(
+            ("column", "lower_bearing"), "the lower bearing must lie at least 50 mm below the unit's input face"
+        )
+    bearing = axis.column2car.points([0, 0, job.column.lower_bearing.mm])
+    angle = float(np.arcsin(min(1.0, pull / lever)))
+    return tuple(piece.swept(_heave_shifts(piece.vertices - bearing, (twelve, three), angle)) for piece in pieces)
+
+
+def _heave_shifts(arms: Vector, about: tuple[Vector, Vector], angle: float) -> Vector:
+    shifts = []
+    for axis in about:
+        sideways = np.cross(axis, arms)
+        inward = (1 - np.cos(angle)) * np.cross(axis, sideways)
+        shifts += [np.sin(angle) * sideways, -np.sin(angle) * sideways]
+        shifts += [np.sin(angle) * sideways + inward, -np.sin(angle) * sideways + inward]
+    return np.stack(shifts)
+
+
+def round_the_jacket(clock: float, radius: float) -> float:
+    """Tape round the jacket from its top line, mm, clockwise positive, the short way."""
+    return float(((clock + np.pi) % (2 * np.pi) - np.pi) * radius)
+
+
+def clock_direction(axis: ColumnAxis, clock: float) -> Vector:
+    """The car direction a clock angle points to."""
+    return turned(axis.column2car.rotation[:, 0], axis.column2car.rotation[:, 2], clock)

@@ -1,0 +1,47 @@
+"""Foot sizes from ANSUR II (NATICK/TR-15/007; men n = 4082, women n = 1986), mm, and what a boot adds to a foot.
+
+Foot length, foot breadth (horizontal) and ball-of-foot length at the 5th, 50th and 95th percentile, worked out from
+the survey's public data files.
+"""
+
+from dataclasses import dataclass
+
+from fitcheck.errors import KeyFault
+from fitcheck.job.surroundings import Driver
+
+ANSUR_II = {
+    "men 5": (250.0, 94.0, 184.0),
+    "men 50": (271.0, 102.0, 201.0),
+    "men 95": (293.0, 111.0, 218.0),
+    "women 5": (226.0, 85.0, 167.0),
+    "women 50": (246.0, 93.0, 182.0),
+    "women 95": (267.8, 101.0, 198.0),
+}
+BOOT_ADDS_LENGTH_MM = 30.0  # work boot over foot; common practice, no source
+BOOT_ADDS_BREADTH_MM = 19.0  # brings a 111 mm foot to a 130 mm work boot; common practice, no source
+BALL_BEHIND_HEEL_MM = 2.0  # bare heel-to-ball 201 (men 50) to the 203 mm of SAE J4003 OCT2008, heel to ball in a shoe
+TOE_HIGH_MM = 65.0  # toe box of a work boot; common practice, no source
+
+
+@dataclass(frozen=True)
+class BootSize:
+    """A boot: length and breadth outside, heel breadth, and the ball's distance from the heel's rear edge, mm."""
+
+    length: float
+    breadth: float
+    ball: float
+
+
+def boot_size(driver: Driver) -> BootSize:
+    """The boot over a measured foot, or over a percentile of the survey."""
+    if driver.foot is not None:
+        if driver.foot not in ANSUR_II:
+            known = ", ".join(f'"{name}"' for name in ANSUR_II)
+            raise KeyFault(("driver", "foot"), f"'{driver.foot}' is not in the survey's table; write one of {known}")
+        length, breadth, ball = ANSUR_II[driver.foot]
+    else:
+        assert driver.foot_length is not None and driver.foot_breadth is not None and driver.ball_length is not None
+        length, breadth, ball = driver.foot_length.mm, driver.foot_breadth.mm, driver.ball_length.mm
+    longer = BOOT_ADDS_LENGTH_MM if driver.boot_adds_length is None else driver.boot_adds_length.mm
+    wider = BOOT_ADDS_BREADTH_MM if driver.boot_adds_breadth is None else driver.boot_adds_breadth.mm
+    return BootSize(length + longer, breadth + wider, ball + BALL_BEHIND_HEEL_MM)

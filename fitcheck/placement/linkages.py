@@ -1,0 +1,108 @@
+"""What a pedal drives: pushrods, pin to pin, and Z-bars turning about their own axis."""
+
+from collections.abc import Callable
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from fitcheck.errors import KeyFault
+from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.primitives import ball, cylinder
+from fitcheck.geometry.solids import Piece
+from fitcheck.job.surroundings import Linkage
+from fitcheck.placement.points import TOWARD, Path, Places
+from fitcheck.placement.scene import Kind, Missing, Part, Phase, Travel
+from fitcheck.placement.shapes import shape_pieces
+from fitcheck.placement.swing import Swing
+
+SLICES = 16  # of a pushrod's travel; each stands still and holds the rod throughout its slice
+
+
+def linkage_part(
+    linkage: Linkage, index: int, swing_of: Callable[[str], Swing], places: Places, folder: FilePath
+) -> Part:
+    """The linkage as a part driven by its pedal. Raises Missing where the pedal's own travel is not known."""
+    path: Path = ("linkages", index)
+    how = swing_of(linkage.driven_by)
+    if linkage.kind == "pushrod":
+        phase = _pushrod(linkage, path, places, how)
+    else:
+        phase = _z_bar(linkage, path, places, how, folder)
+    joined = frozenset({linkage.driven_by, *linkage.joined})
+    return Part(linkage.name, Kind.LINKAGE, (phase,), new=False, joined=joined, driven_by=how.pedal, pulled=(phase,))
+
+
+def _pushrod(linkage: Linkage, path: Path, places: Places, how: Swing) -> Phase:
+    """The rod swept slice by slice: pin end on the pedal's arc, far end sliding so that the rod keeps its length.
+
+    Within a slice the pin leaves its chord by at most r d^2 / 8, by which the rod is made thicker; the far end stays
+    on its line. So each slice's hull holds the rod at every travel of the slice.
+    """
+    pin = places.point(linkage.pin, (*path, "pin"))
+    far = places.point(linkage.to, (*path, "to"))
+    toward = None
+    if linkage.slides_toward is not None:
+        toward = places.point(linkage.slides_toward, (*path, "slides_toward"))
+    turn = how.turn()
+    angles = np.linspace(turn.start, turn.stop, SLICES + 1)
+    pins = np.array([turn.moved(pin[None], angle)[0] for angle in angles])
+    slide = unit((toward if toward is not None else 2 * far - pin) - far)
+    fars = _far_ends(pins, pin, far, slide, path)
+    sagitta = turn.reach(pin[None]) * (angles[1] - angles[0]) ** 2 / 8
+    dia = linkage.dia.mm + 2 * sagitta
+    pieces = tuple(_hull([pins[i], pins[i + 1], fars[i], fars[i + 1]], dia, linkage.name) for i in range(SLICES))
+    shares = tuple(
+        (float(low), float(high)) for low, high in zip(angles[:-1] / how.full, angles[1:] / how.full, strict=True)
+    )
+    return Phase(pieces, travel=how.travel(), shares=shares)
+
+
+def _far_ends(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path) -> Vector:
+    """Where on its line the far end is for each place of the pin: |pin - far| stays the rod's length."""
+    length_squared = (pin - far) @ (pin - far)
+    behind = pins - far
+    along = behind @ slide
+    root = along**2 - (behind**2).sum(axis=1) + length_squared
+    if root.min() < 0:
+        raise KeyFault(
+            (*path, "to"), "the rod is too short to follow the pedal through its travel; check pin and far end"
+        )
+    step = along - np.sign((pin - far) @ slide) * np.sqrt(root)
+    return far + step[:, None] * slide
+
+
+def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
+    return Piece(np.vstack([ball(centre, dia).vertices for centre in centres]), name)
+
+
+def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: FilePath) -> Phase:
+    start, end, pin = _bar_places(linkage, path, places)
+    axis = unit(end - start)
+    arm = pin - start - ((pin - start) @ axis) * axis
+    radius = float(np.linalg.norm(arm))
+    assert linkage.lever_travel is not None and linkage.lever_moves is not None
+    if not 0 < linkage.lever_travel.mm < 1.7 * radius:
+        raise KeyFault((*path, "lever_travel"), f"no travel for a pin {radius:.0f} mm from the bar's axis; check both")
+    if np.cross(axis, arm) @ TOWARD[linkage.lever_moves] < 0:
+        axis = -axis
+    full = 2 * np.arcsin(linkage.lever_travel.mm / (2 * radius))
+    ratio = full / how.full
+    pieces = [cylinder(start, end, linkage.dia.mm, linkage.name)]
+    for name, shape in linkage.levers.items():
+        pieces += shape_pieces(shape, name, (*path, "levers", name), places, folder)
+    turn = Turn(start, axis, -how.pulled_up * ratio, full + how.over_travel * ratio)
+    return Phase(tuple(pieces), turn, Travel(how.pedal, (turn.start, turn.stop), how.shares, how.radius_mm))
+
+
+def _bar_places(linkage: Linkage, path: Path, places: Places) -> tuple[Vector, Vector, Vector]:
+    missing = [key for key in ("other_end", "lever_travel", "lever_moves") if getattr(linkage, key) is None]
+    if missing:
+        keys = [f"linkages[{int(path[1]) + 1}].{key}" for key in missing]
+        raise Missing(keys, f"the {linkage.name}: both ends of its axis, and how far and which way its pin goes")
+    assert linkage.other_end is not None
+    return (
+        places.point(linkage.to, (*path, "to")),
+        places.point(linkage.other_end, (*path, "other_end")),
+        places.point(linkage.pin, (*path, "pin")),
+    )

@@ -1,0 +1,120 @@
+"""Pedals as parts: arm, pad and what rides on them, with the side play of a worn bush, swinging about the pivot."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from fitcheck.errors import GeometryError, KeyFault
+from fitcheck.geometry.frames import Frame, Vector, unit
+from fitcheck.geometry.primitives import block, flat_bar
+from fitcheck.geometry.solids import Piece
+from fitcheck.job.surroundings import ArmPoint, Pedal
+from fitcheck.placement.points import BACK, UP, Path, Places
+from fitcheck.placement.scene import Kind, Missing, Part, Phase
+from fitcheck.placement.shapes import shape_pieces
+from fitcheck.placement.swing import Swing
+
+SIDE_WEAR_MM = 4.0  # each way at the pad; common practice, no source
+MEETS_MM = 3.0  # an arm's last place this near the pad's back already meets it
+
+
+def pedal_part(
+    pedal: Pedal, index: int, swing_of: Callable[[str], Swing], places: Places, folder: FilePath
+) -> Part:
+    """The pedal as a part. Raises Missing for what is not measured yet."""
+    path: Path = ("pedals", index)
+    how = swing_of(pedal.name)
+    pieces = [*arm_pieces(pedal, path, places, how), pad_piece(pedal, how)]
+    for name, shape in pedal.rides.items():
+        pieces += shape_pieces(shape, name, (*path, "rides", name), places, folder)
+    wear = SIDE_WEAR_MM if pedal.side_wear is None else pedal.side_wear.mm
+    worn = tuple(with_side_play(piece, how, wear) for piece in pieces)
+    joined = frozenset(pedal.joined) | ({pedal.pivot_shaft} if pedal.pivot_shaft is not None else set())
+    phase = Phase(worn, how.turn(), how.travel())
+    return Part(
+        pedal.name, Kind.PEDAL, (phase,), new=pedal.altered, joined=joined, driven_by=pedal.name, pulled=(phase,)
+    )
+
+
+def arm_pieces(pedal: Pedal, path: Path, places: Places, how: Swing) -> Iterator[Piece]:
+    """Arm from pivot to pad and tail beyond the pivot, at rest. Raises Missing where the arm was not measured."""
+    missing = [key for key in ("arm", "arm_wide", "arm_thick") if not getattr(pedal, key)]
+    if missing:
+        raise Missing(
+            [f"pedals[{int(path[1]) + 1}].{key}" for key in missing],
+            f"the {pedal.name} arm: its front edge where it passes the column, its width and its thickness",
+        )
+    assert pedal.arm_wide is not None and pedal.arm_thick is not None
+    back_of_pad = how.pad - _pad_thick(pedal) * pad_normal(pedal, how)
+    for words, points, end in (("arm", pedal.arm, back_of_pad), ("tail", pedal.tail, None)):
+        if not points:
+            continue
+        line = arm_line(points, (*path, words), places, how, end, pedal.arm_wide.mm / 2)
+        try:
+            yield from flat_bar(line, how.axis, pedal.arm_wide.mm, pedal.arm_thick.mm, f"{pedal.name} {words}")
+        except GeometryError as error:
+            raise KeyFault((*path, words), str(error)) from error
+
+
+def arm_line(points: list[ArmPoint], path: Path, places: Places, how: Swing, end: Vector | None, half: float) -> Vector:
+    """Middle line (n, 3) of an arm from the pivot through `points`, to `end` where there is one.
+
+    A place on the front or rear edge is moved by half the arm's width, square to the arm in the plane of the swing.
+    """
+    measured = [places.point(point.at, (*path, i, "at")) for i, point in enumerate(points)]
+    pivot = how.point + ((measured[0] - how.point) @ how.axis) * how.axis
+    line = [pivot, *measured]
+    if end is not None and np.linalg.norm(end - measured[-1]) > MEETS_MM:
+        line.append(end)
+    middle = list(line)
+    for i, point in enumerate(points, start=1):
+        if point.edge == "middle":
+            continue
+        onward = line[min(i + 1, len(line) - 1)] - line[i - 1]
+        square = unit(np.cross(how.axis, onward))
+        if abs(square @ BACK) < 0.2:
+            raise KeyFault((*path, i - 1, "edge"), "the arm runs fore and aft here: measure to its middle")
+        rearward = square * np.sign(square @ BACK)
+        middle[i] = line[i] + half * rearward * (1 if point.edge == "front" else -1)
+        places.notes[
+            f"{how.pedal} arm was measured to its {point.edge} edge: half its width, {half:.1f} mm, was added"
+        ] = None
+    return np.array(middle)
+
+
+def pad_normal(pedal: Pedal, how: Swing) -> Vector:
+    """Where the pad's face looks at rest: by its tilt, else square to its path (said in the notes)."""
+    if pedal.pad is not None and pedal.pad.tilt is not None:
+        tilt = pedal.pad.tilt.rad
+        return np.cos(tilt) * BACK + np.sin(tilt) * UP
+    arm = how.pad - how.point
+    return unit(-np.cross(how.axis, arm))
+
+
+def _pad_thick(pedal: Pedal) -> float:
+    assert pedal.pad is not None  # the swing asked for the pad already
+    return pedal.pad.thick.mm
+
+
+def pad_piece(pedal: Pedal, how: Swing) -> Piece:
+    """The pad, its face's centre where it was measured."""
+    assert pedal.pad is not None
+    face = Frame.from_axes(how.pad, pad_normal(pedal, how), how.axis)
+    centre = Frame(face.rotation, face.points([0, 0, -pedal.pad.thick.mm / 2]))
+    return block(centre, [pedal.pad.wide.mm, pedal.pad.high.mm, pedal.pad.thick.mm], f"{pedal.name} pad")
+
+
+def with_side_play(piece: Piece, how: Swing, wear_mm: float) -> Piece:
+    """The piece swept over a worn bush: each point sideways, each way, in proportion to how far down the arm it lies.
+
+    The tilt that a worn bush allows moves a point at the pad by `wear_mm` along the pivot's axis and one at the pivot
+    not at all; the rest of that small turn is under wear^2 / 2r (0.03 mm). Linear, so the hull of both ends holds all.
+    """
+    if wear_mm == 0:
+        return piece
+    out = how.pad - how.point
+    out = out - (out @ how.axis) * how.axis
+    share = (piece.vertices - how.point) @ out / how.radius_mm**2
+    sideways = wear_mm * share[:, None] * how.axis
+    return piece.swept(np.stack([sideways, -sideways]))

@@ -1,0 +1,152 @@
+"""From job to scene: every part placed, what is missing named, in the order in which things hang together."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path as FilePath
+from typing import Any
+
+from pydantic import BaseModel
+
+from fitcheck.job.model import Job
+from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.placement.column import ColumnAxis, column_part
+from fitcheck.placement.driver import boot_part
+from fitcheck.placement.linkages import linkage_part
+from fitcheck.placement.pedals import pedal_part
+from fitcheck.placement.points import Places
+from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Setting, Unplaced
+from fitcheck.placement.shapes import shape_pieces
+from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
+from fitcheck.placement.unit import bracket_part, setting, unit_part
+
+
+@dataclass(frozen=True)
+class _Recipe:
+    """How one part is made, and the pieces of the job it `rests_on`."""
+
+    name: str
+    kind: Kind
+    new: bool
+    make: Callable[[], Part]
+    rests_on: tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class _Bench:
+    """What all recipes share; swings are worked out once and asked for by linkages and boots."""
+
+    job: Job
+    folder: FilePath
+    axis: ColumnAxis
+    places: Places
+    at: Setting
+    swings: dict[str, Swing] = field(default_factory=dict)
+
+    def swing_of(self, name: str) -> Swing:
+        """The swing of the pedal of that name; raises Missing where it is not measured yet."""
+        if name not in self.swings:
+            index = next(i for i, pedal in enumerate(self.job.pedals) if pedal.name == name)
+            self.swings[name] = swing(self.job, index, self.places)
+        return self.swings[name]
+
+    def obstacle(self, index: int) -> Part:
+        obstacle = self.job.obstacles[index]
+        pieces = shape_pieces(obstacle.shape, obstacle.name, ("obstacles", index, "shape"), self.places, self.folder)
+        return Part(
+            obstacle.name,
+            Kind.OBSTACLE,
+            (Phase(pieces),),
+            new=obstacle.new,
+            group=obstacle.group,
+            soft=obstacle.soft,
+            keep_out=obstacle.keep_out,
+            joined=frozenset(obstacle.joined),
+        )
+
+
+def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
+    """The scene of a job; mesh files are looked for in `folder`. Raises KeyFault for what cannot be as written.
+
+    Parts of `like` that rest on the very same pieces of the job are taken over from it.
+    """
+    axis = ColumnAxis(job)
+    bench = _Bench(job, folder, axis, Places(job, lambda: axis.column2car, axis.along), setting(job, axis))
+    parts: list[Part] = []
+    unplaced: list[Unplaced] = []
+    rests_on: dict[str, tuple[object, ...]] = {}
+    for recipe in _recipes(bench):
+        rests_on[recipe.name] = recipe.rests_on
+        made = None if like is None else _made_already(recipe, like)
+        try:
+            parts.append(recipe.make() if made is None else made)
+        except Missing as missing:
+            unplaced.append(Unplaced(recipe.name, recipe.kind, recipe.new, missing.keys, missing.measure))
+    notes = dict.fromkeys([*axis.notes, *bench.places.notes, *(note for part in parts for note in part.notes)])
+    return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on)
+
+
+def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
+    before = like.rests_on.get(recipe.name, ())
+    same = len(before) == len(recipe.rests_on) and all(a is b for a, b in zip(before, recipe.rests_on, strict=True))
+    return like.part(recipe.name) if same else None
+
+
+def _recipes(bench: _Bench) -> Iterator[_Recipe]:
+    job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
+    core = (job.job, job.points, job.column)
+    pull = job.require.wheel_pull
+    yield _Recipe("column", Kind.COLUMN, False, lambda: column_part(job, axis), core)
+    yield _Recipe("unit", Kind.UNIT, True, lambda: unit_part(job, axis, at, folder), (*core, job.unit, pull))
+    if job.bracket is not None:
+        bracket = job.bracket
+        make = partial(bracket_part, bracket, job, axis, places, at, folder)
+        yield _Recipe("bracket", Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
+    for i, shaft in enumerate(job.pivot_shafts):
+        make = partial(pivot_shaft_part, shaft, i, places)
+        yield _Recipe(shaft.name, Kind.PIVOT_SHAFT, False, make, _leans(job, shaft))
+    yield from _moving_recipes(bench)
+    for i, obstacle in enumerate(job.obstacles):
+        make = partial(bench.obstacle, i)
+        yield _Recipe(obstacle.name, Kind.OBSTACLE, obstacle.new, make, _leans(job, obstacle))
+
+
+def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
+    job, places, folder = bench.job, bench.places, bench.folder
+    of_pedal: dict[str, tuple[object, ...]] = {}
+    for i, pedal in enumerate(job.pedals):
+        shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
+        of_pedal[pedal.name] = _leans(job, pedal, *shafts)
+        make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
+        yield _Recipe(pedal.name, Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
+    for i, linkage in enumerate(job.linkages):
+        make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
+        rests_on = (*of_pedal[linkage.driven_by], *_leans(job, linkage))
+        yield _Recipe(linkage.name, Kind.LINKAGE, False, make, rests_on)
+    if job.driver is None:
+        return
+    for i, boot in enumerate(job.driver.boots):
+        make = partial(boot_part, job.driver, i, bench.swing_of, places)
+        yield _Recipe(f"boot on {boot.on}", Kind.BOOT, False, make, (*of_pedal[boot.on], *_leans(job, job.driver)))
+
+
+def _leans(job: Job, *models: object) -> tuple[object, ...]:
+    """The models, how the car sat, and the points and the column too where any place in them needs those."""
+    places = [place for model in models for place in _places_in(model, job)]
+    if any(not isinstance(place, OffColumn) for place in places):
+        return (*models, job.job, job.points, job.column)
+    return (*models, job.job, job.column) if places else (*models, job.job)
+
+
+def _places_in(value: Any, job: Job) -> Iterator[str | Offsets | OffColumn]:
+    """Places within `value` that need more than themselves: by name, from a named point, or off the column."""
+    if isinstance(value, OffColumn) or (isinstance(value, Offsets) and value.from_ is not None):
+        yield value
+    elif isinstance(value, str) and value in job.points:
+        yield value
+    elif isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            yield from _places_in(getattr(value, name), job)
+    elif isinstance(value, dict | list):
+        for item in value.values() if isinstance(value, dict) else value:
+            yield from _places_in(item, job)

@@ -1,0 +1,130 @@
+"""What stands in the car once a job is placed: parts with their solids and movements, and what is still missing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+import numpy as np
+
+from fitcheck.errors import FitcheckError
+from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.solids import Piece
+
+
+class Kind(Enum):
+    """What a part is; who is judged against whom depends on it."""
+
+    COLUMN = "column"
+    UNIT = "unit"
+    BRACKET = "bracket"
+    PIVOT_SHAFT = "pivot shaft"
+    PEDAL = "pedal"
+    LINKAGE = "linkage"
+    BOOT = "boot"
+    OBSTACLE = "obstacle"
+
+
+class Missing(FitcheckError):
+    """Readings a part cannot be placed without: their keys, and in words what to measure."""
+
+    def __init__(self, keys: list[str], measure: str) -> None:
+        super().__init__(f"missing {', '.join(keys)}: measure {measure}")
+        self.keys = tuple(keys)
+        self.measure = measure
+
+
+@dataclass(frozen=True)
+class Travel:
+    """How a movement's parameter reads as a pedal's travel: `values` rise, `shares` go with them (0 rest, 1 full).
+
+    The pedal's pad turns `radius_mm` from its pivot.
+    """
+
+    pedal: str
+    values: tuple[float, ...]
+    shares: tuple[float, ...]
+    radius_mm: float
+
+    def share(self, value: float) -> float:
+        """Share of travel at a value of the movement's parameter."""
+        return float(np.interp(value, self.values, self.shares))
+
+
+@dataclass(frozen=True, eq=False)
+class Phase:
+    """Pieces of a part that make one movement together (or none); `travel` says which pedal drives it and how far.
+
+    `shares` are given instead where the pieces stand still for one slice of travel each: (from, to) a piece.
+    """
+
+    pieces: tuple[Piece, ...]
+    moves: Movement | None = None
+    travel: Travel | None = None
+    shares: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """One part: its phases, the group it belongs to, whether this job puts or moves it, and what it is meant to touch.
+
+    `pulled` holds the phases as swept by someone pulling the wheel; the same as `phases` for what the pull leaves alone.
+    """
+
+    name: str
+    kind: Kind
+    phases: tuple[Phase, ...]
+    new: bool
+    group: str = "body"
+    soft: bool = False
+    keep_out: bool = False
+    joined: frozenset[str] = frozenset()
+    driven_by: str | None = None
+    pulled: tuple[Phase, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def moves(self) -> bool:
+        """Whether the part moves in use."""
+        return self.driven_by is not None
+
+
+@dataclass(frozen=True)
+class Unplaced:
+    """A part the job holds but cannot place yet: which keys are missing and what to measure."""
+
+    name: str
+    kind: Kind
+    new: bool
+    keys: tuple[str, ...]
+    measure: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Where the unit sits: clock angle (rad, clockwise from 12), input face and motor plane along the column (mm)."""
+
+    clock: float
+    input_face_mm: float
+    motor_plane_mm: float | None
+    round_jacket_mm: float
+    from_mark: str
+    from_mark_mm: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """All parts of a job in the car frame, where the unit sits, and in words what was assumed on the way.
+
+    `rests_on` holds for each part the pieces of the job it was made from, so that a job which differs elsewhere need
+    not make it again.
+    """
+
+    parts: tuple[Part, ...]
+    unplaced: tuple[Unplaced, ...]
+    setting: Setting
+    remarks: tuple[str, ...] = ()
+    rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
+
+    def part(self, name: str) -> Part | None:
+        """The part of that name, where it could be placed."""
+        return next((part for part in self.parts if part.name == name), None)

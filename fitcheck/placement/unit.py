@@ -1,0 +1,137 @@
+"""The assist unit and its bracket on the column.
+
+Unit frame: origin on the column's axis at the input face, x to where the motor can's far end points, z down the
+column, y completes the right hand. At 9:00 its y points to 12 o'clock, so a can that passes over the column there
+sits at y > 0.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from fitcheck.errors import KeyFault
+from fitcheck.geometry.frames import Frame, Vector
+from fitcheck.geometry.primitives import cylinder, ring
+from fitcheck.geometry.solids import Piece
+from fitcheck.job.assembly import Bracket, Motor, Plug, Unit
+from fitcheck.job.model import Job
+from fitcheck.placement.column import ColumnAxis, heaved, round_the_jacket
+from fitcheck.placement.library import library_mesh
+from fitcheck.placement.points import Places
+from fitcheck.placement.scene import Kind, Part, Phase, Setting
+from fitcheck.placement.shapes import mesh_pieces, shape_pieces
+
+
+def unit2column(clock: float, input_face_mm: float) -> Frame:
+    """Where the unit's frame sits in the column's."""
+    cosine, sine = np.cos(clock), np.sin(clock)
+    return Frame(np.array([[cosine, -sine, 0], [sine, cosine, 0], [0, 0, 1.0]]), np.array([0, 0, input_face_mm]))
+
+
+def setting(job: Job, axis: ColumnAxis) -> Setting:
+    """Where the job puts the unit."""
+    unit = job.unit
+    face = axis.along(unit.along_from, ("unit", "along_from")) + unit.input_face.mm
+    sensor = 0.0 if unit.sensor is None else unit.sensor.long.mm
+    plane = None if unit.gear_body is None else face + sensor + unit.gear_body.long.mm / 2
+    return Setting(
+        clock=unit.clock.rad,
+        input_face_mm=face,
+        motor_plane_mm=plane,
+        round_jacket_mm=round_the_jacket(unit.clock.rad, axis.radius),
+        from_mark=unit.along_from,
+        from_mark_mm=unit.input_face.mm,
+    )
+
+
+def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part:
+    """The unit at its clock angle and place, and the same swept over a heave on the wheel."""
+    unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
+    pieces = tuple(piece.placed(unit2car) for piece in _unit_pieces(job.unit, folder))
+    pulled = heaved(pieces, job, axis, at.input_face_mm)
+    return Part(
+        "unit", Kind.UNIT, (Phase(pieces),), new=True, joined=frozenset({"column", "bracket"}), pulled=(Phase(pulled),)
+    )
+
+
+def _unit_pieces(unit: Unit, folder: FilePath) -> tuple[Piece, ...]:
+    if unit.library is not None:
+        return library_mesh(unit.library).pieces
+    if unit.mesh is not None:
+        return mesh_pieces(unit.mesh, "unit", folder, ("unit", "mesh"))
+    return tuple(_solids(unit))
+
+
+def _solids(unit: Unit) -> Iterator[Piece]:
+    assert unit.gear_body is not None and unit.motor is not None  # the model holds this
+    down = 0.0
+    for words, drum in (("sensor section", unit.sensor), ("gear body", unit.gear_body), ("output stub", unit.output)):
+        if drum is None:
+            continue
+        yield cylinder([0, 0, down], [0, 0, down + drum.long.mm], drum.dia.mm, words, ("wheel end", "rack end"))
+        if words == "gear body":
+            middle = down + drum.long.mm / 2
+        down += drum.long.mm
+    motor = unit.motor
+    start, end = _can_axis(motor, unit.hand, middle)
+    yield cylinder(start, end, motor.dia.mm, "motor can", ("near end", "far end"))
+    if unit.worm is not None and motor.lies == "square":
+        behind = np.array([-unit.worm.behind.mm, start[1], start[2]])
+        yield cylinder(behind, start, unit.worm.dia.mm, "worm housing", ("near end", "can end"))
+    if unit.plug is not None:
+        yield _plug(unit.plug, motor, start, end)
+
+
+def _can_axis(motor: Motor, hand: str | None, middle: float) -> tuple[Vector, Vector]:
+    if motor.lies == "parallel":
+        start = np.array([motor.beside.mm, 0.0, motor.starts.mm])
+        return start, start + [0, 0, motor.long.mm]
+    beside = motor.beside.mm if hand == "over" else -motor.beside.mm
+    start = np.array([motor.starts.mm, beside, middle])
+    return start, start + [motor.long.mm, 0, 0]
+
+
+def _plug(plug: Plug, motor: Motor, start: Vector, end: Vector) -> Piece:
+    along_can = (end - start) / motor.long.mm
+    foot = end - plug.from_far_end.mm * along_can
+    if motor.lies == "parallel":
+        out = np.array([1.0, 0, 0])
+    else:
+        out = {
+            "wheel": np.array([0, 0, -1.0]),
+            "rack": np.array([0, 0, 1.0]),
+            "out": np.array([0, np.sign(start[1]), 0]),
+        }[plug.side]
+    return cylinder(foot, foot + (motor.dia.mm / 2 + plug.stands.mm) * out, plug.dia.mm, "plug", ("can", "plug end"))
+
+
+def bracket_part(bracket: Bracket, job: Job, axis: ColumnAxis, places: Places, at: Setting, folder: FilePath) -> Part:
+    """The bracket, turned and slid with the unit or left where it was measured."""
+    measured = list(_clamp(bracket, axis))
+    for name, shape in bracket.solids.items():
+        measured += shape_pieces(shape, name, ("bracket", "solids", name), places, folder)
+    turns = bracket.turns == "with the unit"
+    unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
+    if turns and bracket.measured_at is not None:
+        then = unit2column(bracket.measured_at.clock.rad, bracket.measured_at.input_face.mm)
+        moved = unit2car @ (axis.column2car @ then).inverse
+        measured = [piece.placed(moved) for piece in measured]
+    if bracket.library is not None:
+        measured += [piece.placed(unit2car) for piece in library_mesh(bracket.library).pieces]
+    if not measured:
+        raise KeyFault(
+            ("bracket",), "the bracket has no solids; give a clamp, solids or a library mesh, or leave it out"
+        )
+    pieces = tuple(measured)
+    pulled = heaved(pieces, job, axis, at.input_face_mm) if turns else pieces
+    joined = frozenset({"column", "unit", *bracket.joined})
+    return Part("bracket", Kind.BRACKET, (Phase(pieces),), new=True, joined=joined, pulled=(Phase(pulled),))
+
+
+def _clamp(bracket: Bracket, axis: ColumnAxis) -> Iterator[Piece]:
+    if bracket.clamp is not None:
+        start, end = bracket.clamp.along.mm, bracket.clamp.along.mm + bracket.clamp.wide.mm
+        outer = 2 * (axis.radius + bracket.clamp.thick.mm)
+        for piece in ring([0, 0, start], [0, 0, end], 2 * axis.radius, outer, "bracket clamp"):
+            yield piece.placed(axis.column2car)

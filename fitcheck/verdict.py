@@ -1,0 +1,111 @@
+"""The story: a measured job in, a verdict out. `judge` is the order of the steps."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from functools import partial
+
+from fitcheck.clearance.gaps import gaps
+from fitcheck.clearance.pairs import Pair, Treatment
+from fitcheck.confidence.first_order import spreads
+from fitcheck.confidence.results import Judged, Result, judged, worst_first
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
+from fitcheck.job.opening import OpenJob
+from fitcheck.placement.assumed import assumed
+from fitcheck.placement.place import place
+from fitcheck.placement.scene import Scene
+from fitcheck.readings.survey import defaults_in_use
+
+
+class Outcome(Enum):
+    """Result of the job; `value` is the word people read."""
+
+    FITS = "fits"
+    DOES_NOT_FIT = "does not fit"
+    CANNOT_DECIDE = "cannot decide"
+
+    @property
+    def exit_code(self) -> int:
+        """What the command ends with."""
+        return {Outcome.FITS: 0, Outcome.DOES_NOT_FIT: 1, Outcome.CANNOT_DECIDE: 3}[self]
+
+
+@dataclass(frozen=True)
+class NotYet:
+    """A part of the job that was not looked at: which keys it waits for and, in words, what to measure."""
+
+    what: str
+    missing: tuple[str, ...]
+    measure: str
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What the gap engine was asked: queries, and how many needed the second and the third road."""
+
+    queries: int
+    second_road: int
+    third_road: int
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """All that was found out about a job. Gaps stand worst first; `passed_over` are pairs of old parts at rest."""
+
+    opened: OpenJob
+    scene: Scene
+    outcome: Outcome
+    gaps: tuple[Judged, ...]
+    passed_over: tuple[Pair, ...]
+    looked_at: tuple[str, ...]
+    not_yet: tuple[NotYet, ...]
+    remarks: tuple[str, ...]
+    engine: Counts
+
+
+def judge(opened: OpenJob) -> Verdict:
+    """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault."""
+    scene = place(opened.job, opened.folder)
+    engine = GapEngine()
+    found = tuple(gaps(engine, opened.job, scene))
+    looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
+    shares = spreads(opened.job, looked, partial(place, folder=opened.folder, like=scene))
+    results = tuple(sorted(map(judged, looked, shares), key=worst_first))
+    return Verdict(
+        opened=opened,
+        scene=scene,
+        outcome=outcome(results),
+        gaps=results,
+        passed_over=tuple(entry.pair for entry in found if entry not in looked),
+        looked_at=("gaps",),
+        not_yet=tuple(not_yet(opened.job)),
+        remarks=(*scene.remarks, *assumed(opened.job), *defaults_in_use(opened.job)),
+        engine=Counts(engine.queries, engine.second_road, engine.third_road),
+    )
+
+
+def outcome(results: tuple[Judged, ...]) -> Outcome:
+    """Does not fit where anything hits or is under; cannot decide where anything is too close or not known."""
+    found = {entry.result for entry in results}
+    if found & {Result.HITS, Result.UNDER}:
+        return Outcome.DOES_NOT_FIT
+    if found & {Result.TOO_CLOSE, Result.NOT_KNOWN} or Result.CLEAR not in found:
+        return Outcome.CANNOT_DECIDE
+    return Outcome.FITS
+
+
+def not_yet(job: Job) -> Iterator[NotYet]:
+    """What the job does not hold, with what to measure; and what this version has no answer for."""
+    if not job.pedals:
+        yield NotYet("pedals", ("pedals",), "each pedal's pivot, arm, pad and travel")
+    for name in ("clutch", "brake", "throttle"):
+        if job.pedals and not any(name in pedal.name.lower() for pedal in job.pedals):
+            yield NotYet(f"{name} pedal", ("pedals",), f"the {name} pedal's pivot, arm, pad and travel, if the car has one")
+    if job.bracket is None:
+        yield NotYet("bracket", ("bracket",), "the bracket's clamp and legs, once it is drawn")
+    if job.driver is None or not job.driver.boots:
+        yield NotYet("boots", ("driver",), "foot size, and where the heel stands for each pedal")
+    if not job.obstacles:
+        yield NotYet("obstacles", ("obstacles",), "dash, ducts, fuse panel, hoses: whatever is within 150 mm of the unit")
+    yield NotYet("cuts, shaft, clocking", (), "nothing: this version has no answer for them yet")
