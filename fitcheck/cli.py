@@ -3,22 +3,192 @@
 Exit codes: 0 fits, 1 does not fit, 2 wrong usage or job file, 3 cannot decide, 70 a bug of ours, 130 Ctrl-C.
 """
 
+import os
 import sys
+import tempfile
+import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from fitcheck.errors import FitcheckError, JobError, KeyFault
+from fitcheck import __version__
+from fitcheck.errors import FitcheckError, KeyFault
 
+if TYPE_CHECKING:
+    from fitcheck.verdict import Verdict
+
+CANNOT_USE, OUR_BUG, INTERRUPTED = 2, 70, 130
 app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,
     help="Will the assist unit fit? Clearances through every pedal's full travel, from tape readings, before the saw.",
     epilog="A geometric aid, not an approval: measure again before cutting. Whoever does the work decides, with the "
     "local inspection or a licensed engineer.",
 )
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="the job file; - reads it from standard input")]
 AsJson = Annotated[bool, typer.Option("--json", help="one JSON object on standard output")]
-EOF_BUG = "this is a bug in fitcheck, not in your job; run again with --debug for the trace"
+
+
+class View(StrEnum):
+    """Where a picture is taken from."""
+
+    DRIVER = "driver"
+    SIDE = "side"
+    PLAN = "plan"
+    UNDER_DASH = "under-dash"
+
+
+def main() -> NoReturn:
+    """Entry point of the `fitcheck` command."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    app(prog_name="fitcheck")
+    sys.exit(0)
+
+
+@app.callback()
+def options(
+    ctx: typer.Context,
+    debug: Annotated[bool, typer.Option("--debug", help="show the trace of a bug")] = False,
+    version: Annotated[bool, typer.Option("--version", help="show the version and stop")] = False,
+) -> None:
+    """What stands before the command's name."""
+    ctx.obj = debug
+    if version:
+        print(f"fitcheck {__version__}")
+        raise typer.Exit
+
+
+@contextmanager
+def _guarded(ctx: typer.Context) -> Iterator[None]:
+    """Every error to its exit code: what a person can mend in words, a bug of ours in one line."""
+    try:
+        yield
+    except FitcheckError as error:
+        _say(str(error))
+        raise typer.Exit(CANNOT_USE) from None
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit(0) from None
+    except KeyboardInterrupt:
+        raise typer.Exit(INTERRUPTED) from None
+    except (typer.Exit, typer.Abort):
+        raise
+    except Exception as error:
+        if ctx.obj:
+            traceback.print_exc()
+        _say(f"a bug in fitcheck, not in your job: {type(error).__name__}: {error} (fitcheck --debug ... shows more)")
+        raise typer.Exit(OUR_BUG) from None
+
+
+@app.command()
+def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Judge the whole job: does it fit, and where is it closest?"""
+    with _guarded(ctx):
+        from fitcheck.report.document import check_document
+        from fitcheck.report.text import check_text
+
+        verdict = _judged(job)
+        print(_json(check_document(verdict)) if as_json else check_text(verdict), end="")
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """The gaps alone: every pair, those that were there before included."""
+    with _guarded(ctx):
+        from fitcheck.report.document import gaps_document
+        from fitcheck.report.text import gaps_text
+
+        verdict = _judged(job)
+        print(_json(gaps_document(verdict)) if as_json else gaps_text(verdict), end="")
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def picture(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PNG file to write")],
+    view: Annotated[View, typer.Option(help="where it is taken from")] = View.SIDE,
+) -> None:
+    """A shaded picture with the closest points marked."""
+    with _guarded(ctx):
+        from fitcheck.report.picture import picture as draw
+
+        verdict = _judged(job)
+        _write(output, draw(verdict, view.value))
+
+
+@app.command()
+def new(
+    ctx: typer.Context,
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="folder to make; must not hold a job.toml yet")],
+) -> None:
+    """Start a job: a commented job file built on a dozen readings."""
+    with _guarded(ctx):
+        from fitcheck.job.starter import starter_text
+
+        target = folder / "job.toml"
+        if target.exists():
+            raise FitcheckError(f"{target} is there already; name another folder, or edit that file")
+        folder.mkdir(parents=True, exist_ok=True)
+        _write(target, starter_text().encode())
+        _say(f"then: fitcheck check {target}")
+
+
+@app.command()
+def schema(ctx: typer.Context) -> None:
+    """The job file's JSON Schema, for editors."""
+    with _guarded(ctx):
+        from fitcheck.job.model import Job
+
+        print(_json(Job.model_json_schema(by_alias=True)), end="")
+
+
+@app.command()
+def shapes(ctx: typer.Context, as_json: AsJson = False) -> None:
+    """What the project's own mesh library holds."""
+    with _guarded(ctx):
+        from fitcheck.report.shapes import shapes_document, shapes_text
+
+        print(_json(shapes_document()) if as_json else shapes_text(), end="")
+
+
+def _judged(path: Path) -> "Verdict":
+    from fitcheck.job.opening import open_job
+    from fitcheck.verdict import judge
+
+    opened = open_job(path)
+    try:
+        return judge(opened)
+    except KeyFault as error:
+        raise opened.fault(error) from None
+
+
+def _json(document: dict[str, Any]) -> str:
+    import json
+
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def _write(path: Path, content: bytes) -> None:
+    """The file whole or not at all, and its name in one line."""
+    try:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as part:
+            part.write(content)
+        os.replace(part.name, path)
+    except OSError as error:
+        raise FitcheckError(f"{path} cannot be written: {error.strerror}") from error
+    _say(f"wrote {path}")
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)

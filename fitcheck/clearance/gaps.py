@@ -7,16 +7,22 @@ from fitcheck.clearance.pairs import Pair, Treatment, pairs
 from fitcheck.clearance.travel import Closest, closest, touch_travel
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
-from fitcheck.placement.scene import Scene, Unplaced
+from fitcheck.placement.scene import Part, Scene, Unplaced
 
 
 @dataclass(frozen=True)
 class Found:
-    """A pair, where it comes closest (None where a reading is missing or nothing is judged) and where it first touches."""
+    """A pair, where it comes closest and first touches; None where a reading is missing or nothing is judged."""
 
     pair: Pair
     closest: Closest | None
     first_touch: float | None
+
+    @property
+    def touched_by(self) -> str | None:
+        """The pedal whose travel `first_touch` is a share of."""
+        parts = [part for part in (self.pair.a, self.pair.b) if isinstance(part, Part)]
+        return next((part.driven_by for part in parts if part.driven_by is not None), None)
 
 
 def gaps(engine: GapEngine, job: Job, scene: Scene) -> Iterator[Found]:

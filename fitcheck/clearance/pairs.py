@@ -1,6 +1,6 @@
-"""Who is judged against whom, and the gap a pair must keep: from the job, else common practice of the trade (no source).
+"""Who is judged against whom, and the gap a pair must keep: from the job, else common practice (no source).
 
-Every unordered pair of parts is judged, `joined` (meant to touch), `as before` (two parts that were there before and
+Every unordered pair is judged, `joined` (meant to touch), `as before` (two parts that were there before and
 stay where they were), or not looked at because neither of the two moves or is new.
 """
 
@@ -57,6 +57,8 @@ def pairs(job: Job, parts: tuple[Part | Unplaced, ...]) -> Iterator[Pair]:
 
 def need(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
     """How the pair is treated, in the order: meant to touch, nothing new about it, required gap."""
+    if a.kind is b.kind is Kind.BOOT:
+        return Need(Treatment.NOT_LOOKED_AT, "two boots of one driver, who minds his own feet")
     reason = _joined(a, b)
     if reason is not None:
         return Need(Treatment.JOINED, reason)

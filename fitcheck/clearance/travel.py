@@ -7,9 +7,9 @@ import numpy as np
 
 from fitcheck.clearance.pairs import DRIVEN
 from fitcheck.geometry.cover import Body, LeastGap, least_gap, restricted
-from fitcheck.geometry.touch import first_touch
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.touch import first_touch
 from fitcheck.placement.scene import Part, Phase
 
 TOLERANCE_MM = 0.05

@@ -1,4 +1,4 @@
-"""Spread of each gap by first order at its closest place: each reading moved a little, the gap's height looked at again.
+"""Spread of each gap by first order at its closest place: each reading moved a little, the gap looked at again.
 
 At a least gap the movement's value and the direction are stationary, so the height of the two pieces along the fixed
 direction, at the same share of the movement, has the gap's derivative (envelope theorem). Spreads of independent

@@ -39,6 +39,12 @@ class Judged:
         return self.found.pair
 
     @property
+    def missing(self) -> tuple[str, ...]:
+        """Keys of the readings that the pair waits for."""
+        lacking = (part for part in (self.pair.a, self.pair.b) if isinstance(part, Unplaced))
+        return tuple(dict.fromkeys(key for part in lacking for key in part.keys))
+
+    @property
     def margin_mm(self) -> float:
         """Certified bound less required; only where the pair has a gap."""
         assert self.found.closest is not None
@@ -62,7 +68,8 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
     if gap.bound_mm < need.required_mm:
         return Judged(found, Result.UNDER, "less than required", spread, chance, shares)
     if chance > LARGEST_CHANCE:
-        return Judged(found, Result.TOO_CLOSE, "kept, but the readings are not good enough to say so", spread, chance, shares)
+        reason = "kept, but the readings are not good enough to say so"
+        return Judged(found, Result.TOO_CLOSE, reason, spread, chance, shares)
     return Judged(found, Result.CLEAR, "kept", spread, chance, shares)
 
 

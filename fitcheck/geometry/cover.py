@@ -1,14 +1,12 @@
-"""The least gap of two bodies through their whole movements, bracketed: a witness from above, a cover of boxes from below.
+"""The least gap of two bodies through their whole movements: a witness from above, a cover of boxes from below.
 
-A body is convex pieces that move together; what happens between two samples is never left to chance. Millimetres, radians,
-one common frame.
+A body is convex pieces that move together; what happens between two samples is never left to chance. Millimetres,
+radians, one common frame.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-
-import numpy as np
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector
@@ -41,9 +39,9 @@ class Body:
 class Leaf:
     """One piece pair over one box of the movements (a's then b's, one low and high a movement) and what bounds its gap.
 
-    `held`: the plane square to the one direction of `normals`, held all along. `swing`: one direction a corner of the box,
-    movements without width left out, the last movement's end changing fastest. `spheres`: bounding spheres; the direction
-    is from a's to b's.
+    `held`: the plane square to the one direction of `normals`, held all along. `swing`: one direction a corner of the
+    box, movements without width left out, the last movement's end changing fastest. `spheres`: bounding spheres; the
+    direction is from a's to b's.
     """
 
     a_piece: int
@@ -91,10 +89,19 @@ def restricted(body: Body, ranges: Sequence[tuple[float, float]]) -> Body:
 
 def prepared(engine: GapEngine, a: Body, b: Body) -> Search:
     """The search over two bodies; GeometryError where they move in more than three ways between them."""
-    search = Search(engine, Side(engine, a.pieces, a.moves), Side(engine, b.pieces, b.moves))
+    search = Search(engine, _side(engine, a), _side(engine, b))
     if len(search.whole) > MOST_MOVEMENTS:
         raise GeometryError(f"{len(search.whole)} movements in one pair; at most {MOST_MOVEMENTS} can be covered")
     return search
+
+
+def _side(engine: GapEngine, body: Body) -> Side:
+    known = engine.ready.get(body)
+    if isinstance(known, Side):
+        return known
+    side = Side(engine, body.pieces, body.moves)
+    engine.ready[body] = side
+    return side
 
 
 def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05) -> LeastGap:
@@ -134,7 +141,7 @@ def _told(search: Search, a: Body, b: Body) -> LeastGap:
         normal=gap.normal,
         on_a=gap.on_a,
         on_b=gap.on_b,
-        leaves=_leaves(nodes, a, b, search.split),
+        leaves=_leaves(nodes, a, b),
     )
 
 
@@ -153,21 +160,20 @@ def _deepest(search: Search) -> tuple[int, int, Place, Gap]:
 def _all_values(moves: tuple[Movement, ...], values: Place) -> Place:
     """One value a movement, those without width included."""
     active = iter(values)
-    return tuple(next(active) if move.start < move.stop else move.start for move in moves)
+    return tuple(next(active) if move.start < move.stop else float(move.start) for move in moves)
 
 
-def _leaves(nodes: list[Node], a: Body, b: Body, split: int) -> tuple[Leaf, ...]:
-    leaves = []
-    told = set()
+def _leaves(nodes: list[Node], a: Body, b: Body) -> tuple[Leaf, ...]:
+    moves = a.moves + b.moves
+    boxes: dict[Box, Box] = {}  # many pairs share the whole box
+    leaves: dict[int, Leaf] = {}  # two halves may rest on one proof
     for node in nodes:
         for proof in node.proofs:
-            if id(proof) in told:
-                continue
-            told.add(id(proof))
-            lows = [low for low, _ in proof.box]
-            highs = [high for _, high in proof.box]
-            a_box = zip(_all_values(a.moves, tuple(lows[:split])), _all_values(a.moves, tuple(highs[:split])), strict=True)
-            b_box = zip(_all_values(b.moves, tuple(lows[split:])), _all_values(b.moves, tuple(highs[split:])), strict=True)
-            box = (*a_box, *b_box)
-            leaves.append(Leaf(node.a_piece, node.b_piece, box, tuple(proof.normals), proof.bound_mm, proof.kind))
-    return tuple(leaves)
+            if proof.box not in boxes:
+                lows, highs = ([ends[which] for ends in proof.box] for which in (0, 1))
+                boxes[proof.box] = tuple(
+                    zip(_all_values(moves, tuple(lows)), _all_values(moves, tuple(highs)), strict=True)
+                )
+            box, normals = boxes[proof.box], tuple(proof.normals)
+            leaves[id(proof)] = Leaf(node.a_piece, node.b_piece, box, normals, proof.bound_mm, proof.kind)
+    return tuple(leaves.values())

@@ -1,10 +1,8 @@
-"""The one door to the collision library: only this file imports it, and it looks at every shape before the library may.
+"""The one door to the collision library: only this file imports it, and it looks at every shape first.
 
 The library ends the whole process on NaN, an empty list or a wrong index, so those are refused here as GeometryError.
 Its answers are handed on as claims, never as facts; millimetres, poses as rotation (3, 3) and origin (3,).
 """
-
-from __future__ import annotations
 
 import math
 from functools import cached_property
@@ -81,10 +79,9 @@ class Shape:
     """
 
     def __init__(self, piece: Piece) -> None:
-        self.piece = piece
-        self.name = piece.name or "a piece"
-        self.corners = guarded_corners(piece.corners, self.name)
-        self.faces = guarded_faces(piece.faces, len(self.corners), self.name)
+        name = piece.name or "a piece"
+        self.corners = guarded_corners(piece.corners, name)
+        self.faces = guarded_faces(piece.faces, len(self.corners), name)
 
     @cached_property
     def _seats(self) -> tuple[_Seat, _Seat]:

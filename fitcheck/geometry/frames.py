@@ -10,6 +10,7 @@ from fitcheck.errors import GeometryError
 
 Vector = NDArray[np.float64]
 ORTHONORMAL_WITHIN = 1e-9
+EYE = np.eye(3)
 
 
 def frozen(values: ArrayLike, shape: tuple[int | None, ...]) -> Vector:
@@ -32,11 +33,17 @@ def unit(direction: ArrayLike) -> Vector:
     return vector / length
 
 
+def crossed(axis: Vector, vectors: Vector) -> Vector:
+    """`axis` (3,) x each of `vectors` (..., 3); a tenth of the time of the general cross product."""
+    x, y, z = axis
+    return vectors @ np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])
+
+
 def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
     """`vectors` (..., 3) turned by `angle` (rad, right-hand rule) about unit `axis` through the origin (Rodrigues)."""
     cosine, sine = np.cos(angle), np.sin(angle)
     along = (vectors @ axis)[..., None] * axis
-    return cosine * (vectors - along) + sine * np.cross(axis, vectors) + along
+    return cosine * (vectors - along) + sine * crossed(axis, vectors) + along
 
 
 @dataclass(frozen=True)
@@ -49,8 +56,9 @@ class Frame:
     def __post_init__(self) -> None:
         object.__setattr__(self, "rotation", frozen(self.rotation, (3, 3)))
         object.__setattr__(self, "origin", frozen(self.origin, (3,)))
-        off = np.abs(self.rotation @ self.rotation.T - np.eye(3)).max()
-        if not (off < ORTHONORMAL_WITHIN and np.linalg.det(self.rotation) > 0):
+        off = np.abs(self.rotation @ self.rotation.T - EYE).max()
+        x_axis, y_axis, z_axis = self.rotation.T
+        if not (off < ORTHONORMAL_WITHIN and crossed(x_axis, y_axis) @ z_axis > 0):
             raise GeometryError("a frame's axes must be square to each other, of length 1 and right-handed")
 
     @classmethod
@@ -63,7 +71,7 @@ class Frame:
         z_axis = unit(z)
         hint = np.asarray(toward_x, dtype=float)
         x_axis = unit(hint - (hint @ z_axis) * z_axis)
-        return cls(np.column_stack([x_axis, np.cross(z_axis, x_axis), z_axis]), np.asarray(origin, dtype=float))
+        return cls(np.column_stack([x_axis, crossed(z_axis, x_axis), z_axis]), np.asarray(origin, dtype=float))
 
     def points(self, inner: ArrayLike) -> Vector:
         """Points (..., 3) from the inner to the outer frame."""

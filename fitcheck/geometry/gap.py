@@ -1,10 +1,12 @@
 """The gap between two convex pieces, with a certified lower bound. Millimetres; frames lead to one common frame.
 
-For any unit direction n, `m(n) = min over b of n.x - max over a of n.x` is a lower bound of the gap, apart or overlapping
-(separating planes: Boyd and Vandenberghe, Convex Optimization, 2.5); so a wrong direction costs room, never honesty.
+For any unit direction n, `m(n) = min over b of n.x - max over a of n.x` is a lower bound of the gap, apart or
+overlapping (separating planes: Boyd and Vandenberghe, Convex Optimization, 2.5; recalled). So a wrong direction costs
+room, never honesty.
 """
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -23,9 +25,9 @@ INSIDE_MM = 1e-8  # a witness may lie this far beyond a face: rounding, no more
 class Gap:
     """One certified gap: `gap_mm >= true gap >= bound_mm`, and when apart they differ by at most 0.01 mm.
 
-    `gap_mm` is the distance between the witnesses, 0 when the pieces meet; `depth_mm` is then how far in at least.
-    `normal` (3,) points from a toward b and gives the bound; `on_a`, `on_b` (3,) are the witnesses, one common point when
-    the pieces meet; `road` says which of the three queries gave the answer.
+    `gap_mm` is the distance between the witnesses, 0 when the pieces meet; `depth_mm` is then the shortest way to get
+    these two convex pieces apart, `bound_mm` its negative. `normal` (3,) points from a toward b and gives the bound;
+    `on_a`, `on_b` (3,) are the witnesses, one common point when the pieces meet; `road` is the query (1 to 3) it is from.
     """
 
     bound_mm: float
@@ -46,20 +48,21 @@ class GapEngine:
     """Asks for gaps and counts: all `queries`, those that went to the `second_road` and those to the `third_road`.
 
     The second road is taken when the first answer cannot be certified, the third when the second cannot, or when the
-    pieces meet. Pieces are kept ready by identity, so asking again about the same Piece costs nothing new.
+    pieces meet. Pieces are kept ready by identity while they live, so asking again about the same Piece is cheap.
     """
 
     def __init__(self) -> None:
         self.queries = 0
         self.second_road = 0
         self.third_road = 0
-        self._shapes: dict[int, Shape] = {}  # each Shape holds its Piece, so no id is used twice
+        self._shapes: WeakKeyDictionary[Piece, Shape] = WeakKeyDictionary()
+        self.ready: WeakKeyDictionary[object, object] = WeakKeyDictionary()  # what callers made ready, while it lives
 
     def shape(self, piece: Piece) -> Shape:
         """`piece` as the library holds it; GeometryError where it is none."""
-        known = self._shapes.get(id(piece))
+        known = self._shapes.get(piece)
         if known is None:
-            known = self._shapes[id(piece)] = Shape(piece)
+            known = self._shapes[piece] = Shape(piece)
         return known
 
     def gap(self, a: Piece, b: Piece, a_frame: Frame | None = None, b_frame: Frame | None = None) -> Gap:

@@ -129,11 +129,11 @@ def _shell(vertices: Vector, triangles: Triangles) -> Shell:
 
 
 def _closed(triangles: Triangles) -> bool:
-    """Whether every edge is walked exactly once each way: closed, and wound the same way all over."""
+    """Whether every edge is walked as often one way as the other: closed, and wound the same way all over."""
     edges = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
     size = int(triangles.max()) + 1
     there, back = np.sort(edges[:, 0] * size + edges[:, 1]), np.sort(edges[:, 1] * size + edges[:, 0])
-    return bool((there == back).all() and (np.diff(there) > 0).all())
+    return bool((there == back).all())
 
 
 def _read(path: Path) -> Vector:

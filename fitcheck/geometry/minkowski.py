@@ -14,7 +14,7 @@ from fitcheck.geometry.frames import Vector
 
 @dataclass(frozen=True, eq=False)
 class Difference:
-    """What the difference says: `normals` (k, 3) from a toward b to try, a point of a and one of b, whether they meet."""
+    """What the difference says: `normals` (k, 3) from a toward b to try, a point of each, and whether they meet."""
 
     normals: Vector
     on_a: Vector
@@ -59,7 +59,7 @@ def _apart(
 def _meeting(
     points: Vector, triangles: NDArray[np.int32], outward: Vector, offsets: Vector
 ) -> tuple[NDArray[np.int64], Vector]:
-    """Corners (6,) and convex weights (6,) that write the origin, inside the difference, as a mixture of its corners."""
+    """Corners (6,) and convex weights (6,) that write the origin, inside the difference, as a mixture of them."""
     along = outward[offsets.argmax()]
     ahead, ahead_weights, ahead_far = _pierced(points, triangles, outward, offsets, along)
     behind, behind_weights, behind_far = _pierced(points, triangles, outward, offsets, -along)

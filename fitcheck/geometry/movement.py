@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import Frame, Vector, frozen, turned, unit
+from fitcheck.geometry.frames import Frame, Vector, crossed, frozen, turned, unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,7 +43,7 @@ class Turn:
         arm = points - self.point
         lift = (arm @ self.axis) * (normal @ self.axis)
         cosine_part = arm @ normal - lift
-        sine_part = np.cross(self.axis, arm) @ normal
+        sine_part = crossed(self.axis, arm) @ normal
         base = self.point @ normal + lift
         ends = np.minimum(
             cosine_part * np.cos(start) + sine_part * np.sin(start),

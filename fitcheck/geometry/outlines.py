@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector, frozen
@@ -88,16 +88,9 @@ def _triangles(edge: Vector, holes: list[Vector], name: str) -> tuple[Vector, li
     if not polygon.is_valid:
         reason = shapely.is_valid_reason(polygon)
         raise GeometryError(f"{name}: the outline crosses or touches itself, or a hole leaves it ({reason})")
-    cut = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.orient_polygons(polygon)))
+    cut = shapely.orient_polygons(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon)))
     corners, numbers = np.unique(shapely.get_coordinates(cut), axis=0, return_inverse=True)
-    loops = numbers.reshape(-1, 4)[:, :3]
-    return corners, [_anticlockwise(corners, loop) for loop in loops]
-
-
-def _anticlockwise(corners: Vector, loop: NDArray[np.intp]) -> Loop:
-    (ax, ay), (bx, by), (cx, cy) = corners[loop]
-    forward = (bx - ax) * (cy - ay) >= (by - ay) * (cx - ax)
-    return tuple(int(k) for k in (loop if forward else loop[::-1]))
+    return corners, [(int(a), int(b), int(c)) for a, b, c, _ in numbers.reshape(-1, 4)]
 
 
 def _edges(loop: Loop) -> list[tuple[int, int]]:

@@ -1,20 +1,21 @@
 """Where one piece goes through the movements of its body, with bounds that hold over a whole range of them.
 
-Movements act in order, first entry first. One that does not move (a range of no width) is settled into the rest position, so
-that every movement left has a width. Millimetres, radians; everything in the common frame.
+Movements act in order, first entry first. One that does not move (a range of no width) is settled into the rest
+position, so that every movement left has a width. Millimetres, radians; everything in the common frame.
 """
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import product
 
 import numpy as np
 
 from fitcheck.geometry.door import AT_REST, Pose
-from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.frames import Vector, crossed
 from fitcheck.geometry.movement import Movement, Slide, Turn
 
 Box = tuple[tuple[float, float], ...]
+REMEMBERED = 2000  # places kept per course and per path
 SAMPLES = 9  # places a turn is looked at to bound the reach of the movement outside it
 
 
@@ -50,18 +51,25 @@ class Course:
 
     def __init__(self, moves: tuple[Movement, ...]) -> None:
         self.rest, self.moves = _settled(moves)
-        self.pose = lru_cache(maxsize=None)(self._pose)
         self._parts = [_turn_parts(move) if isinstance(move, Turn) else None for move in self.moves]
+        self._known: dict[tuple[float, ...], Pose] = {}
 
     @property
     def box(self) -> Box:
         """The whole range of each movement that moves."""
-        return tuple((move.start, move.stop) for move in self.moves)
+        return tuple((float(move.start), float(move.stop)) for move in self.moves)
 
-    def _pose(self, at: tuple[float, ...]) -> Pose:
+    def pose(self, at: tuple[float, ...]) -> Pose:
+        """Where the movements put the body, one value a movement that moves; the same object when asked again."""
+        known = self._known.get(at)
+        if known is not None:
+            return known
         pose = self.rest
         for move, parts, value in zip(self.moves, self._parts, at, strict=True):
             pose = carried(_move_pose(move, parts, value), pose)
+        if len(self._known) >= REMEMBERED:
+            self._known.clear()
+        self._known[at] = pose
         return pose
 
 
@@ -83,8 +91,8 @@ def _move_pose(move: Movement, parts: tuple[Vector, Vector, Vector] | None, valu
 class Path:
     """One piece's `corners` (n, 3) on its body's course.
 
-    `reaches` holds, for each movement, the most any corner moves for a unit of it (mm a rad, mm a mm), wherever the other
-    movements stand.
+    `reaches` holds, for each movement, the most any corner moves for a unit of it (mm a rad, mm a mm), wherever the
+    other movements stand.
     """
 
     def __init__(self, corners: Vector, course: Course) -> None:
@@ -93,22 +101,30 @@ class Path:
         self.moves = course.moves
         rotation, origin = course.rest
         self.rest = corners @ rotation.T + origin
-        self.at = lru_cache(maxsize=None)(self._at)
-        self._lines = lru_cache(maxsize=None)(self._make_lines)
+        self._placed: dict[tuple[float, ...], Vector] = {}
+        self._lines: dict[tuple[float, ...], Vector] = {}
 
-    def _at(self, at: tuple[float, ...]) -> Vector:
-        rotation, origin = self.course.pose(at)
-        return self._own @ rotation.T + origin
+    def at(self, at: tuple[float, ...]) -> Vector:
+        """The corners (n, 3) where the movements put them, one value a movement that moves."""
+        known = self._placed.get(at)
+        if known is None:
+            rotation, origin = self.course.pose(at)
+            known = self._own @ rotation.T + origin
+            if len(self._placed) >= REMEMBERED:
+                self._placed.clear()
+            self._placed[at] = known
+        return known
 
     @cached_property
     def reaches(self) -> tuple[float, ...]:
         return reaches(self.rest, self.moves)
 
     def lowest(self, normals: Vector, box: Box) -> Vector:
-        """A lower bound (m,) of `normal . x` over all corners and all of `box`, for `normals` (m, 3); exact for one movement.
+        """A lower bound (m,) of `normal . x` over all corners and all of `box`, for `normals` (m, 3).
 
-        Slides that come last add on their own. An inner movement is taken at its ends only: between them a corner's height,
-        all else held, is a straight line for a slide, and for a turn of reach L over width h at most L h^2 / 8 below one.
+        Exact for one movement. Slides that come last add on their own. An inner movement is taken at its ends only:
+        between them a corner's height, all else held, is a straight line for a slide, and for a turn of reach L over
+        width h at most L h^2 / 8 below one.
         """
         extra = np.zeros(len(normals))
         depth = len(self.moves)
@@ -116,13 +132,13 @@ class Path:
             depth -= 1
             extra = extra + _rise(self.moves[depth], normals, box[depth])
         if depth == 0:
-            return extra + (self.rest @ normals.T).min(axis=0)
+            return np.asarray(extra + (self.rest @ normals.T).min(axis=0))
         for inner in range(depth - 1):
             if isinstance(self.moves[inner], Turn):
                 extra = extra - self.reaches[inner] * (box[inner][1] - box[inner][0]) ** 2 / 8
         turn_range = box[depth - 1]
         lows = [self._turn_lowest(normals, ends, turn_range) for ends in product(*box[: depth - 1])]
-        return extra + np.min(lows, axis=0)
+        return np.asarray(extra + np.min(lows, axis=0))
 
     def highest(self, normals: Vector, box: Box) -> Vector:
         """An upper bound (m,) of `normal . x` over all corners and all of `box`."""
@@ -139,20 +155,23 @@ class Path:
         return np.asarray((base + least).min(axis=0))
 
     def least_heights(self, normal: Vector, places: Vector) -> Vector:
-        """Least height (m,) of the corners along `normal` (3,) at each of `places` (m,) of the one movement there is."""
+        """Least height (m,) of the corners along `normal` (3,) at `places` (m,) of the one movement there is."""
         if isinstance(self.moves[0], Slide):
             return float((self.rest @ normal).min()) + places * float(self.moves[0].direction @ normal)
         base, cosine, sine = self.sinusoids(normal[None], ())
         return np.asarray((base + cosine * np.cos(places) + sine * np.sin(places)).min(axis=0))
 
     def sinusoids(self, normals: Vector, ends: tuple[float, ...]) -> tuple[Vector, Vector, Vector]:
-        """base, cosine and sine parts (n, m) of the corners' heights along `normals` through the turn that follows `ends`."""
-        lines = self._lines(ends) @ normals.T
+        """base, cosine, sine parts (n, m) of the heights along `normals` (m, 3) in the turn that follows `ends`."""
+        lines = self._sinusoid_rows(ends) @ normals.T
         count = len(self.rest)
         return lines[:count], lines[count : 2 * count], lines[2 * count :]
 
-    def _make_lines(self, ends: tuple[float, ...]) -> Vector:
+    def _sinusoid_rows(self, ends: tuple[float, ...]) -> Vector:
         """What, times a normal, gives each corner's base, cosine part and sine part; (3 n, 3)."""
+        known = self._lines.get(ends)
+        if known is not None:
+            return known
         points = self.rest
         for move, value in zip(self.moves, ends, strict=False):
             points = move.moved(points, value)
@@ -160,7 +179,10 @@ class Path:
         assert isinstance(turn, Turn)
         arm = points - turn.point
         along = np.outer(arm @ turn.axis, turn.axis)
-        return np.concatenate([turn.point + along, arm - along, np.cross(turn.axis, arm)])
+        if len(self._lines) >= REMEMBERED:
+            self._lines.clear()
+        self._lines[ends] = np.concatenate([turn.point + along, arm - along, crossed(turn.axis, arm)])
+        return self._lines[ends]
 
 
 def _rise(slide: Movement, normals: Vector, over: tuple[float, float]) -> Vector:
@@ -170,10 +192,10 @@ def _rise(slide: Movement, normals: Vector, over: tuple[float, float]) -> Vector
 
 
 def reaches(points: Vector, moves: tuple[Movement, ...]) -> tuple[float, ...]:
-    """For each movement the most that any of `points` (n, 3) moves for a unit of it, over the whole range of those inside.
+    """For each movement the most that any of `points` (n, 3) moves for a unit of it, wherever those inside stand.
 
-    The inner movements are looked at in a few places; between them a point strays by half a step times its own reach at
-    most. Distance from an axis is convex along a slide, so a slide's two ends are enough.
+    The inner movements are looked at in a few places; between them a point strays by half a step times its own reach
+    at most. Distance from an axis is convex along a slide, so a slide's two ends are enough.
     """
     found: list[float] = []
     clouds, stray = points[None], 0.0

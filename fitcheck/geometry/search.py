@@ -1,7 +1,7 @@
 """Best-first search over the piece pairs of two bodies and the box of their movements: the engine room of the cover.
 
-A node is one piece pair over one box with a certified lower bound; the lowest is refined until it is near enough to the least
-witness. A box counts the movements that move, a's before b's. Millimetres, radians, one common frame.
+A node is one piece pair over one box with a certified lower bound; the lowest is refined until it is near enough to the
+least witness. A box counts the movements that move, a's before b's. Millimetres, radians, one common frame.
 """
 
 import heapq
@@ -27,7 +27,7 @@ EDGE_SHARE = 0.05  # no split nearer to an end than this share of the width
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Proof:
-    """What bounds the gap of a piece pair over `box`: `normals` (1, 3), or (2**k, 3) at the box's corners for a swing."""
+    """What bounds a piece pair's gap over `box`: `normals` (1, 3), or (2**k, 3) at the box's corners for a swing."""
 
     box: Box
     normals: Vector
@@ -190,9 +190,13 @@ class Search:
             node.improved(self.held(node, node.box, gap.normal[None]))
             return [node]
         if node.cut_at is None:
-            self._finish(node, [self.samples[node.a_piece, node.b_piece, at] for at in corners])
+            self._finish(node, self.corner_gaps(node))
             return [node]
-        return self._halves(node, [self.samples[node.a_piece, node.b_piece, at] for at in corners])
+        return self._halves(node, self.corner_gaps(node))
+
+    def corner_gaps(self, node: Node) -> list[Gap]:
+        """The answers at the corners of the node's box, all asked before; the last movement's end changes fastest."""
+        return [self.samples[node.a_piece, node.b_piece, at] for at in product(*node.box)]
 
     def _lowest(self, node: Node, places: list[Place]) -> Place:
         """Of `places` the one where the node's plane stands lowest: there the gap is likely least."""

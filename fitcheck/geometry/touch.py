@@ -14,11 +14,11 @@ from fitcheck.geometry.search import Node, Search
 def first_touch(
     engine: GapEngine, a: Body, b: Body, moving: Literal["a", "b"], resolution: float
 ) -> tuple[float, float] | None:
-    """Bracket of the lowest value of the first movement of body `moving` at which `a` and `b` meet; None when they never do.
+    """Bracket of the lowest value of the first movement of `moving` at which `a` and `b` meet; None when they never do.
 
-    All other movements may stand anywhere in their ranges. Below the lower end the pair is proven apart; at the upper end a
-    place is known where they meet, and the ends are at most `resolution` apart. A gap of at most 0.01 mm may count as
-    meeting. GeometryError where that body has no movement or the resolution is not positive.
+    All other movements may stand anywhere in their ranges. Below the lower end the pair is proven apart; at the upper
+    end a place is known where they meet, and the ends are at most `resolution` apart. A gap of at most 0.01 mm may
+    count as meeting. GeometryError where that body has no movement or the resolution is not positive.
     """
     moves = a.moves if moving == "a" else b.moves
     if not moves:
@@ -53,10 +53,20 @@ class _Bracket:
             node = self._search.pop()
             if self._meets is not None and self._low(node) >= self._meets - resolution:
                 return self._low(node), self._meets
+            self._aim(node)
             for better in self._search.refine(node):
                 self.keep(better)
             self._look()
         return None if self._meets is None else (self._meets, self._meets)
+
+    def _aim(self, node: Node) -> None:
+        """Split a node that meets somewhere along the movement in question: the others could be split without end."""
+        if node.cut_at is None or self._which < 0:
+            return
+        gaps = self._search.corner_gaps(node)
+        if any(gap.gap_mm <= CLOSED_MM for gap in gaps):
+            low, high = node.box[self._which]
+            node.cut_at = (self._which, (low + high) / 2)
 
     def _low(self, node: Node) -> float:
         return self._start if self._which < 0 else node.box[self._which][0]

@@ -117,7 +117,7 @@ def clock_text(rad: float) -> str:
     """`rad` clockwise from 12 o'clock as a time on the clock face, to the nearest minute (half a degree): "10:45"."""
     if not math.isfinite(rad):
         raise LengthError(f"{rad} is not a finite angle")
-    minutes = math.floor(degrees(rad % math.tau) * 2 + 0.5) % 720
+    minutes = math.floor(degrees(rad % math.tau) * 2 + 0.5)
     return f"{minutes // 60 or 12}:{minutes % 60:02d}"
 
 

@@ -36,7 +36,7 @@ def _twice(job: Job) -> Iterator[Complaint]:
     for kind in ("pivot_shafts", "pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):
             if part.name in seen:
-                yield (kind, i, "name"), f"'{part.name}' is the name of another part; every part needs a name of its own"
+                yield (kind, i, "name"), f"'{part.name}' is another part's name too; every part needs its own"
             seen.add(part.name)
     on: set[str] = set()
     for i, boot in enumerate([] if job.driver is None else job.driver.boots):

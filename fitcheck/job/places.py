@@ -20,7 +20,7 @@ class Table(BaseModel):
 
 
 class Offsets(Table):
-    """Offsets along the car's directions, from the datum or from another point, to the named side of what is measured."""
+    """Offsets along the car's directions, from the datum or another point, to the named side of what is measured."""
 
     back: Taped | None = Field(None, description="how far behind", examples=['"24 5/8 in"'])
     forward: Taped | None = Field(None, description="how far ahead", examples=['"3 in"'])

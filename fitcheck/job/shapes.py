@@ -24,7 +24,7 @@ class Rod(Table):
 
 
 class Flat(Table):
-    """A flat plate: its outline's corners in order round the edge of one face, and its thickness away from that face."""
+    """A flat plate: the corners of one face in order round its edge, and its thickness away from that face."""
 
     outline: list[Place] = Field(min_length=3, description="corners of one face, in order round the edge")
     thick: Made = Field(description="thickness", examples=['"3 mm"'])
@@ -64,7 +64,7 @@ class Mesh(Table):
 
 
 def _shape(value: Any) -> str:
-    keys = set(value) if isinstance(value, Mapping) else set(type(value).model_fields)
+    keys = set(value) if isinstance(value, Mapping) else set(getattr(type(value), "model_fields", ()))
     for tag, key in (("mesh", "mesh"), ("rod", "through"), ("flat", "outline"), ("sheet", "line")):
         if key in keys:
             return tag

@@ -104,7 +104,7 @@ def clean(text: str) -> str:
 def _spelled_out(text: str) -> str:
     out = ""
     for ch in text:
-        if unicodedata.decomposition(ch).startswith("<fraction>") and ch != "\N{FRACTION NUMERATOR ONE}":
+        if unicodedata.decomposition(ch).startswith("<fraction>"):
             out += (" " if out[-1:].isdigit() else "") + unicodedata.normalize("NFKC", ch) + " "
         else:
             out += ch

@@ -6,7 +6,7 @@ Column frame: origin at the hub seat, x to 12 o'clock, y to 3 o'clock, z down th
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Frame, Vector, turned, unit
+from fitcheck.geometry.frames import Frame, Vector, crossed, turned, unit
 from fitcheck.geometry.primitives import cylinder
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
@@ -109,8 +109,8 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
 def _heave_shifts(arms: Vector, about: tuple[Vector, Vector], angle: float) -> Vector:
     shifts = []
     for axis in about:
-        sideways = np.cross(axis, arms)
-        inward = (1 - np.cos(angle)) * np.cross(axis, sideways)
+        sideways = crossed(axis, arms)
+        inward = (1 - np.cos(angle)) * crossed(axis, sideways)
         shifts += [np.sin(angle) * sideways, -np.sin(angle) * sideways]
         shifts += [np.sin(angle) * sideways + inward, -np.sin(angle) * sideways + inward]
     return np.stack(shifts)

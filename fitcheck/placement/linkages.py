@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import ball, cylinder
 from fitcheck.geometry.solids import Piece
@@ -69,7 +69,7 @@ def _far_ends(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path)
             (*path, "to"), "the rod is too short to follow the pedal through its travel; check pin and far end"
         )
     step = along - np.sign((pin - far) @ slide) * np.sqrt(root)
-    return far + step[:, None] * slide
+    return np.asarray(far + step[:, None] * slide)
 
 
 def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
@@ -84,7 +84,7 @@ def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: Fil
     assert linkage.lever_travel is not None and linkage.lever_moves is not None
     if not 0 < linkage.lever_travel.mm < 1.7 * radius:
         raise KeyFault((*path, "lever_travel"), f"no travel for a pin {radius:.0f} mm from the bar's axis; check both")
-    if np.cross(axis, arm) @ TOWARD[linkage.lever_moves] < 0:
+    if crossed(axis, arm) @ TOWARD[linkage.lever_moves] < 0:
         axis = -axis
     full = 2 * np.arcsin(linkage.lever_travel.mm / (2 * radius))
     ratio = full / how.full

@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 import numpy as np
 
 from fitcheck.errors import GeometryError, KeyFault
-from fitcheck.geometry.frames import Frame, Vector, unit
+from fitcheck.geometry.frames import Frame, Vector, crossed, unit
 from fitcheck.geometry.primitives import block, flat_bar
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.surroundings import ArmPoint, Pedal
@@ -19,9 +19,7 @@ SIDE_WEAR_MM = 4.0  # each way at the pad; common practice, no source
 MEETS_MM = 3.0  # an arm's last place this near the pad's back already meets it
 
 
-def pedal_part(
-    pedal: Pedal, index: int, swing_of: Callable[[str], Swing], places: Places, folder: FilePath
-) -> Part:
+def pedal_part(pedal: Pedal, index: int, swing_of: Callable[[str], Swing], places: Places, folder: FilePath) -> Part:
     """The pedal as a part. Raises Missing for what is not measured yet."""
     path: Path = ("pedals", index)
     how = swing_of(pedal.name)
@@ -72,7 +70,7 @@ def arm_line(points: list[ArmPoint], path: Path, places: Places, how: Swing, end
         if point.edge == "middle":
             continue
         onward = line[min(i + 1, len(line) - 1)] - line[i - 1]
-        square = unit(np.cross(how.axis, onward))
+        square = unit(crossed(how.axis, onward))
         if abs(square @ BACK) < 0.2:
             raise KeyFault((*path, i - 1, "edge"), "the arm runs fore and aft here: measure to its middle")
         rearward = square * np.sign(square @ BACK)
@@ -87,9 +85,9 @@ def pad_normal(pedal: Pedal, how: Swing) -> Vector:
     """Where the pad's face looks at rest: by its tilt, else square to its path (said in the notes)."""
     if pedal.pad is not None and pedal.pad.tilt is not None:
         tilt = pedal.pad.tilt.rad
-        return np.cos(tilt) * BACK + np.sin(tilt) * UP
+        return np.asarray(np.cos(tilt) * BACK + np.sin(tilt) * UP)
     arm = how.pad - how.point
-    return unit(-np.cross(how.axis, arm))
+    return unit(-crossed(how.axis, arm))
 
 
 def _pad_thick(pedal: Pedal) -> float:

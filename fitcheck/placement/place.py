@@ -42,6 +42,7 @@ class _Bench:
     places: Places
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
+    needs: dict[int, tuple[bool, bool]] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
         """The swing of the pedal of that name; raises Missing where it is not measured yet."""
@@ -72,6 +73,8 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
     """
     axis = ColumnAxis(job)
     bench = _Bench(job, folder, axis, Places(job, lambda: axis.column2car, axis.along), setting(job, axis))
+    if like is not None:
+        bench.needs.update(like.needs)
     parts: list[Part] = []
     unplaced: list[Unplaced] = []
     rests_on: dict[str, tuple[object, ...]] = {}
@@ -83,7 +86,7 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
         except Missing as missing:
             unplaced.append(Unplaced(recipe.name, recipe.kind, recipe.new, missing.keys, missing.measure))
     notes = dict.fromkeys([*axis.notes, *bench.places.notes, *(note for part in parts for note in part.notes)])
-    return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on)
+    return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on, bench.needs)
 
 
 def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
@@ -104,11 +107,11 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
         yield _Recipe("bracket", Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
-        yield _Recipe(shaft.name, Kind.PIVOT_SHAFT, False, make, _leans(job, shaft))
+        yield _Recipe(shaft.name, Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
     yield from _moving_recipes(bench)
     for i, obstacle in enumerate(job.obstacles):
         make = partial(bench.obstacle, i)
-        yield _Recipe(obstacle.name, Kind.OBSTACLE, obstacle.new, make, _leans(job, obstacle))
+        yield _Recipe(obstacle.name, Kind.OBSTACLE, obstacle.new, make, _leans(bench, obstacle))
 
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
@@ -116,33 +119,45 @@ def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     of_pedal: dict[str, tuple[object, ...]] = {}
     for i, pedal in enumerate(job.pedals):
         shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-        of_pedal[pedal.name] = _leans(job, pedal, *shafts)
+        of_pedal[pedal.name] = _leans(bench, pedal, *shafts)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
         yield _Recipe(pedal.name, Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
-        rests_on = (*of_pedal[linkage.driven_by], *_leans(job, linkage))
+        rests_on = (*of_pedal[linkage.driven_by], *_leans(bench, linkage))
         yield _Recipe(linkage.name, Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        yield _Recipe(f"boot on {boot.on}", Kind.BOOT, False, make, (*of_pedal[boot.on], *_leans(job, job.driver)))
+        yield _Recipe(f"boot on {boot.on}", Kind.BOOT, False, make, (*of_pedal[boot.on], *_leans(bench, job.driver)))
 
 
-def _leans(job: Job, *models: object) -> tuple[object, ...]:
+def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:
     """The models, how the car sat, and the points and the column too where any place in them needs those."""
-    places = [place for model in models for place in _places_in(model, job)]
-    if any(not isinstance(place, OffColumn) for place in places):
-        return (*models, job.job, job.points, job.column)
-    return (*models, job.job, job.column) if places else (*models, job.job)
+    job = bench.job
+    needs = [_needs(model, bench) for model in models]
+    points = (job.points,) if any(by_name for by_name, _ in needs) else ()
+    column = (job.column,) if any(any(need) for need in needs) else ()
+    return (*models, job.job, *points, *column)
+
+
+def _needs(model: BaseModel, bench: _Bench) -> tuple[bool, bool]:
+    """Whether any place in the model is taken from a named point, and whether any is off the column; looked up once."""
+    if id(model) not in bench.needs:
+        places = list(_places_in(model, bench.job))
+        off_column = any(isinstance(place, OffColumn) for place in places)
+        bench.needs[id(model)] = any(not isinstance(place, OffColumn) for place in places), off_column
+    return bench.needs[id(model)]
 
 
 def _places_in(value: Any, job: Job) -> Iterator[str | Offsets | OffColumn]:
     """Places within `value` that need more than themselves: by name, from a named point, or off the column."""
-    if isinstance(value, OffColumn) or (isinstance(value, Offsets) and value.from_ is not None):
-        yield value
-    elif isinstance(value, str) and value in job.points:
+    if (
+        isinstance(value, OffColumn)
+        or (isinstance(value, Offsets) and value.from_ is not None)
+        or (isinstance(value, str) and value in job.points)
+    ):
         yield value
     elif isinstance(value, BaseModel):
         for name in type(value).model_fields:

@@ -6,9 +6,9 @@ import numpy as np
 
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Frame, Vector, turned, unit
-from fitcheck.job.remedies import spelled
 from fitcheck.job.model import Header, Job
 from fitcheck.job.places import OPPOSITES, OffColumn, Offsets, Place
+from fitcheck.job.remedies import spelled
 from fitcheck.placement.scene import Missing
 
 Path = tuple[str | int, ...]
@@ -17,6 +17,7 @@ TOWARD = {
     "front": -BACK, "forward": -BACK, "rear": BACK, "back": BACK, "left": -RIGHT,
     "right": RIGHT, "top": UP, "up": UP, "underside": -UP, "down": -UP,
 }  # fmt: skip
+ENDWAYS = 0.95  # cosine: a side nearer to a part's own direction than 18 degrees is its end, not a side of it
 ALL_THREE = ("back", "right", "up")
 HOW_TO_MEASURE = {
     "back": "how far behind or ahead of the datum it is",
@@ -67,6 +68,8 @@ class Places:
             raise KeyFault(path, "'side' says nothing here: measure to the middle, or to the face that is asked for")
         outward = TOWARD[place.side]
         if axis is not None:
+            if abs(outward @ axis) > ENDWAYS:
+                raise KeyFault(path, f"it runs that way, so '{place.side}' is no side of it; measure to another side")
             outward = unit(outward - (outward @ axis) * axis)
         if half > 0:
             said = f"{spelled(path)} was measured to its {place.side} side: half its size, {half:.1f} mm, was added"
@@ -93,7 +96,7 @@ class Places:
         if place.by == "level":
             offset = self._level2car.directions(offset)
         start = np.zeros(3) if place.from_ is None else self._named(place.from_, path, need, None, None)
-        return start + offset
+        return np.asarray(start + offset)
 
 
 def _signed(place: Offsets, way: str) -> float:

@@ -65,9 +65,9 @@ class Phase:
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """One part: its phases, the group it belongs to, whether this job puts or moves it, and what it is meant to touch.
+    """One part: its phases, its group, whether this job puts or moves it, and what it is meant to touch.
 
-    `pulled` holds the phases as swept by someone pulling the wheel; the same as `phases` for what the pull leaves alone.
+    `pulled` holds the phases as swept by someone pulling the wheel; `phases` again for what the pull leaves alone.
     """
 
     name: str
@@ -115,8 +115,8 @@ class Setting:
 class Scene:
     """All parts of a job in the car frame, where the unit sits, and in words what was assumed on the way.
 
-    `rests_on` holds for each part the pieces of the job it was made from, so that a job which differs elsewhere need
-    not make it again.
+    `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, which
+    `rests_on` keeps alive) whether it needs points and column: a job that differs elsewhere need not make it again.
     """
 
     parts: tuple[Part, ...]
@@ -124,6 +124,7 @@ class Scene:
     setting: Setting
     remarks: tuple[str, ...] = ()
     rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
+    needs: Mapping[int, tuple[bool, bool]] = field(default_factory=dict)
 
     def part(self, name: str) -> Part | None:
         """The part of that name, where it could be placed."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import cylinder
 from fitcheck.job.lengths import Length
@@ -54,7 +54,7 @@ class Swing:
         """Centre of the pad's circle, and u and v: at angle t the pad's centre is centre + cos(t) u + sin(t) v."""
         centre = self.point + ((self.pad - self.point) @ self.axis) * self.axis
         u = self.pad - centre
-        return centre, u, np.cross(self.axis, u)
+        return centre, u, crossed(self.axis, u)
 
     def pads(self, shares: Vector) -> Vector:
         """The pad's centre (n, 3) at shares (n,) of travel."""
@@ -91,7 +91,7 @@ def swing(job: Job, index: int, places: Places) -> Swing:
         raise KeyFault(
             (*path, "pad", "at"), f"the pad lies {radius:.0f} mm from its pivot's axis; one of the two is wrong"
         )
-    onward = np.cross(axis, arm)
+    onward = crossed(axis, arm)
     if abs(onward @ BACK) < 0.05 * radius:
         raise KeyFault((*path, "pad", "at"), "the pad would not go forward when pressed; pivot or pad is wrong")
     if onward @ BACK > 0:
@@ -120,7 +120,7 @@ def _pivot(job: Job, pedal: Pedal, path: Path, places: Places) -> tuple[Vector, 
             [f"pedals[{int(path[1]) + 1}].pivot"], f"the {pedal.name} pedal's pivot: how far back and up it is"
         )
     if pedal.pivot_to is None:
-        return places.point(pedal.pivot, (*path, "pivot"), need=("back", "up"), half=0.0), RIGHT
+        return places.point(pedal.pivot, (*path, "pivot"), need=("back", "up")), RIGHT
     start = places.point(pedal.pivot, (*path, "pivot"))
     return start, unit(places.point(pedal.pivot_to, (*path, "pivot_to")) - start)
 

@@ -59,6 +59,8 @@ def _unit_pieces(unit: Unit, folder: FilePath) -> tuple[Piece, ...]:
     if unit.library is not None:
         return library_mesh(unit.library).pieces
     if unit.mesh is not None:
+        if unit.mesh.at is not None:
+            raise KeyFault(("unit", "mesh", "at"), "a unit's mesh sits by its input face and clock; leave 'at' out")
         return mesh_pieces(unit.mesh, "unit", folder, ("unit", "mesh"))
     return tuple(_solids(unit))
 
@@ -76,7 +78,11 @@ def _solids(unit: Unit) -> Iterator[Piece]:
     motor = unit.motor
     start, end = _can_axis(motor, unit.hand, middle)
     yield cylinder(start, end, motor.dia.mm, "motor can", ("near end", "far end"))
-    if unit.worm is not None and motor.lies == "square":
+    if unit.worm is not None:
+        if motor.lies == "parallel":
+            raise KeyFault(
+                ("unit", "worm"), "a worm housing lies along a can square to the column; for a parallel one leave it out"
+            )
         behind = np.array([-unit.worm.behind.mm, start[1], start[2]])
         yield cylinder(behind, start, unit.worm.dia.mm, "worm housing", ("near end", "can end"))
     if unit.plug is not None:
@@ -96,6 +102,8 @@ def _plug(plug: Plug, motor: Motor, start: Vector, end: Vector) -> Piece:
     along_can = (end - start) / motor.long.mm
     foot = end - plug.from_far_end.mm * along_can
     if motor.lies == "parallel":
+        if plug.side != "out":
+            raise KeyFault(("unit", "plug", "side"), 'on a can parallel to the column a plug stands "out" only')
         out = np.array([1.0, 0, 0])
     else:
         out = {

@@ -12,9 +12,9 @@ from typing import Any
 from pydantic import BaseModel
 
 from fitcheck.job.angles import Angle, ClockAngle
-from fitcheck.job.remedies import spelled
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
+from fitcheck.job.remedies import spelled
 from fitcheck.job.tools import SET_CLOCK_DEG, TOOLS, Tool
 
 Path = tuple[str | int, ...]
@@ -23,7 +23,7 @@ RADIANS_A_DEGREE = math.pi / 180
 
 @dataclass(frozen=True)
 class Reading:
-    """One measured number: `value` and `spread` in mm, or rad for angles; `spread_from` says where the spread is from."""
+    """One measured number: `value` and `spread` in mm, or rad for angles; `spread_from` names its source."""
 
     path: Path
     value: float

@@ -122,6 +122,16 @@ def test_open_parts_are_refused_and_together_make_one_hull(tmp_path: Path) -> No
     assert_allclose(volume(piece.corners, piece.faces), 24000, rtol=1e-9)
 
 
+def test_boxes_that_share_corners_are_one_part(tmp_path: Path) -> None:
+    one, path = box().triangles, tmp_path / "part.stl"
+    path.write_bytes(stl(np.vstack([one, one + [40, 0, 0]])))
+    (piece,) = convex_pieces(path, "mm", "part")  # face to face: together a box
+    assert_allclose(volume(piece.corners, piece.faces), 48000, rtol=1e-9)
+    path.write_bytes(stl(np.vstack([one, one + [40, 30, 0]])))
+    with pytest.raises(MeshError, match=r"part 1 of 1 is not convex: it fills 66.7% of its hull"):  # edge to edge
+        convex_pieces(path, "mm", "part")
+
+
 def test_a_triangle_wound_the_wrong_way_leaves_the_body_open(tmp_path: Path) -> None:
     triangles = box().triangles.copy()
     triangles[3] = triangles[3][::-1]

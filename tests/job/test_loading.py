@@ -73,10 +73,12 @@ class Sat(Table):
 class Car(Table):
     name: str
     sat: Sat | Literal["level"] = "level"
-    points: dict[str, Place] = Field(default_factory=dict)
+    points: dict[Annotated[str, Field(min_length=1)], Place] = Field(default_factory=dict)
     pedals: list[Pedal] = Field(default_factory=list)
     between: tuple[str, str] | None = None
     solid: Annotated[Box | Drum, Field(discriminator="kind")] | None = None
+    hub: Length | OffColumn | Offsets | None = None
+    seen: tuple[Literal["front", "rear"], ...] = ()
     share: float | None = Field(None, lt=1)
 
     @model_validator(mode="after")
@@ -121,7 +123,7 @@ up = "12,5 mm"
 def test_all_faults_of_a_file_come_at_once_in_its_order() -> None:
     assert faults_of(TEN_FAULTS) == [
         "car.toml:1:1: nam: unknown key; did you mean 'name'? "
-        "allowed here: name, sat, points, pedals, between, solid, share",
+        "allowed here: name, sat, points, pedals, between, solid, hub, seen, share",
         'car.toml:2:7: sat: a table belongs here, not the text "flat"; write a table [sat]; or: '
         '"flat" is not allowed here; write "level"',
         "car.toml:3:11: between: too short; item 2 is missing",
@@ -159,6 +161,11 @@ ONE_FAULT = {
     HEAD + "[points.a]\nalong = '1 in'": 'car.toml:2:9: points.a.clock: missing; write clock = "10:45"',
     HEAD + "[points.a]\nalong = '1 in'\nclock = '13:00'": 'car.toml:4:9: points.a.clock: "13:00": '
     'a clock face runs from 1:00 to 12:59; half past twelve is "12:30"',
+    HEAD + "points.'' = {up = '1 in'}": 'car.toml:2:8: points."": as a key: must not be empty',
+    HEAD + "hub.back = '1 in'": 'car.toml:2:1: hub.up: missing: how far above; write up = "337 mm"',
+    HEAD + "hub = '1'": 'car.toml:2:7: hub: "1" has no unit; write "1 in" or "1 mm"',
+    HEAD + "seen = ['front', 'raer']": 'car.toml:2:18: seen[2]: "raer" is not allowed here; did you mean "rear"? '
+    'write "front" or "rear"',
     HEAD + "sat.loaded = true": 'car.toml:2:1: sat.sill: missing; write sill = "0.4 deg nose up"',
     HEAD + "sat = {sill = 'level', loaded = 2}": "car.toml:2:33: sat.loaded: true or false belongs here, "
     "not the bare number 2; write loaded = true or false",

@@ -81,6 +81,12 @@ def test_values_stand_where_they_are_written_and_tables_where_their_key_is() -> 
     assert keys["pedals", 1, "far end"] == (8, 3)
 
 
+def test_a_table_stands_at_its_own_header_wherever_it_is_mentioned_first() -> None:
+    text = "[a.b]\nx = 1\n[ a ]\ny.z = 1\ny.w = 2\n"
+    assert positions(text)["a",] == key_positions(text)["a",] == (3, 3)
+    assert positions(text)["a", "y"] == (4, 1)
+
+
 def test_columns_count_characters_and_no_byte_order_mark() -> None:
     assert positions("\ufeffa = 1")["a",] == (1, 5)
     assert positions('"\N{GRINNING FACE}é" = 1')["\N{GRINNING FACE}é",] == (1, 8)

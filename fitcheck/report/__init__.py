@@ -1,0 +1,1 @@
+"""What people see: text, document, pictures. Reads a verdict, computes nothing, returns strings and bytes."""

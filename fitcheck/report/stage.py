@@ -1,0 +1,161 @@
+"""What a picture shows of a verdict: parts at the travel of the worst pairs, ghosts at rest, the pairs' own pieces.
+
+Car frame, mm: back, right, up. Hulls are moved, never made anew.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitcheck.clearance.travel import Closest, phases
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.solids import Piece
+from fitcheck.placement.scene import Kind, Part, Phase, Travel
+from fitcheck.verdict import Verdict
+
+MOST_MARKS = 3
+MARKED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR)
+SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at less
+SAME_PLACE_MM = 1e-3
+SHEET_THIN_MM, SHEET_WIDE_MM = 8.0, 250.0
+
+
+@dataclass(frozen=True, eq=False)
+class Shell:
+    """A piece's hull where it stands: points (n, 3) and triangles (k, 3), wound outward."""
+
+    points: Vector
+    faces: NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """A part as drawn; `ghost`: only to remind of where it rests."""
+
+    part: Part
+    shells: tuple[Shell, ...]
+    ghost: bool = False
+
+    @property
+    def is_sheet(self) -> bool:
+        """Whether it is large and thin, so that it would hide everything behind it."""
+        corners = np.vstack([shell.points for shell in self.shells])
+        thin, middle, _ = np.sort(np.ptp(corners, axis=0))
+        return self.part.kind is Kind.OBSTACLE and bool(thin < SHEET_THIN_MM and middle > SHEET_WIDE_MM)
+
+
+@dataclass(frozen=True, eq=False)
+class Mark:
+    """One of the worst pairs: its number in the picture, its parts, and the phases that come closest, as they stand there."""
+
+    number: int
+    entry: Judged
+    closest: Closest
+    a: Part
+    b: Part
+    a_shells: tuple[Shell, ...]
+    b_shells: tuple[Shell, ...]
+
+    @property
+    def near_shells(self) -> tuple[Shell, Shell]:
+        """The two pieces between which the gap was found."""
+        a_only, b_only = len(self.a_shells) == 1, len(self.b_shells) == 1
+        gap = self.closest.gap
+        return self.a_shells[0 if a_only else gap.a_piece], self.b_shells[0 if b_only else gap.b_piece]
+
+
+def marks(verdict: Verdict) -> tuple[Mark, ...]:
+    """The worst pairs that have a place to mark, worst first, at most three."""
+    entries = [entry for entry in verdict.gaps if entry.result in MARKED]
+    return tuple(_mark(number, entry) for number, entry in enumerate(entries[:MOST_MARKS], start=1))
+
+
+def _mark(number: int, entry: Judged) -> Mark:
+    a, b, closest = entry.pair.a, entry.pair.b, entry.found.closest
+    assert isinstance(a, Part) and isinstance(b, Part) and closest is not None  # a judged pair has been placed
+    gap = closest.gap
+    a_shells = _there(phases(a, b)[closest.a_phase], gap.a_piece, gap.a_at)
+    return Mark(number, entry, closest, a, b, a_shells, _there(phases(b, a)[closest.b_phase], gap.b_piece, gap.b_at))
+
+
+def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]:
+    """The phase's pieces at the movement's value, or the one slice of travel concerned."""
+    if phase.shares:
+        return (_shell(phase.pieces[piece], None, 0.0),)
+    return tuple(_shell(each, phase.moves, at[0] if at else 0.0) for each in phase.pieces)
+
+
+def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
+    """Share of travel at which each pedal is drawn: the worst mark's that says one. Pedals not named are at rest."""
+    shares: dict[str, float] = {}
+    for mark in chosen:
+        for pedal, share in mark.closest.at_travel.items():
+            shares.setdefault(pedal, share)
+    return shares
+
+
+def shown(parts: Iterable[Part], shares: Mapping[str, float]) -> Iterator[Shown]:
+    """Every part as it stands with the pedals at `shares`, and a ghost of those that are not at rest there."""
+    for part in parts:
+        share = 0.0 if part.driven_by is None else shares.get(part.driven_by, 0.0)
+        yield Shown(part, _standing(part, share))
+        if share != 0.0:
+            yield Shown(part, _standing(part, 0.0), ghost=True)
+
+
+def _standing(part: Part, share: float) -> tuple[Shell, ...]:
+    if part.driven_by is None:
+        return tuple(_shell(piece, None, 0.0) for phase in part.phases for piece in phase.pieces)
+    phase = min(part.phases, key=lambda each: _outside(_range(each), share))
+    if phase.shares:
+        slices = zip(phase.pieces, phase.shares, strict=True)
+        return (_shell(min(slices, key=lambda each: _outside(each[1], share))[0], None, 0.0),)
+    at = 0.0 if phase.travel is None else _value(phase.travel, share)
+    return tuple(_shell(piece, phase.moves, at) for piece in phase.pieces)
+
+
+def _range(phase: Phase) -> tuple[float, float]:
+    """Shares of travel, from and to, for which the phase stands."""
+    said = [share for pair in phase.shares for share in pair] or list(phase.travel.shares if phase.travel else (0.0,))
+    return min(said), max(said)
+
+
+def _outside(span: tuple[float, float], share: float) -> float:
+    return max(span[0] - share, share - span[1], 0.0)
+
+
+def _value(travel: Travel, share: float) -> float:
+    """Value of the movement's parameter at a share of travel, the inverse of `Travel.share`."""
+    order = np.argsort(travel.shares, kind="stable")
+    return float(np.interp(share, np.array(travel.shares)[order], np.array(travel.values)[order]))
+
+
+def _shell(piece: Piece, moves: Movement | None, at: float) -> Shell:
+    return Shell(piece.corners if moves is None else moves.moved(piece.corners, at), piece.faces)
+
+
+def outline(shells: Iterable[Shell]) -> Vector:
+    """Sharp edges (k, 2, 3) of a part; those that two of its pieces share are seams inside it and left out."""
+    edges = [edge for shell in shells for edge in _sharp(shell)]
+    keys = [frozenset(map(tuple, np.round(edge / SAME_PLACE_MM).astype(int).tolist())) for edge in edges]
+    times = Counter(keys)
+    return np.array([edge for edge, key in zip(edges, keys, strict=True) if times[key] == 1]).reshape(-1, 2, 3)
+
+
+def _sharp(shell: Shell) -> Iterator[Vector]:
+    """Edges (2, 3) at which the hull turns by more than 25 degrees."""
+    corners = shell.points[shell.faces]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    beside: dict[tuple[int, int], list[int]] = {}
+    for face, (i, j, k) in enumerate(shell.faces.tolist()):
+        for edge in ((i, j), (j, k), (k, i)):
+            beside.setdefault((min(edge), max(edge)), []).append(face)
+    for (i, j), both in beside.items():
+        if len(both) == 2 and normals[both[0]] @ normals[both[1]] < SHARP_COSINE:
+            yield shell.points[[i, j]]

@@ -1,0 +1,152 @@
+"""The verdict as plain text for a terminal: worst first, results as word and mark."""
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.report import words
+from fitcheck.verdict import Verdict
+
+WIDTH = 110
+AS_BEFORE_SHOWN = 5
+LABEL = 26  # columns for mark and result word
+JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
+
+
+def check_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """The whole verdict."""
+    blocks = (
+        head(verdict, width),
+        gap_rows(verdict, width),
+        as_before_rows(verdict, width, AS_BEFORE_SHOWN),
+        _list("Meant to touch, not judged", _joined(verdict), width),
+        _list("Not looked at yet", _not_yet(verdict), width),
+        _list("Worked with", verdict.remarks, width),
+        _list("Cautions", words.CAUTIONS, width),
+    )
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def gaps_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """The gaps alone, with every pair that was there before."""
+    many = len(verdict.gaps)
+    blocks = (head(verdict, width), gap_rows(verdict, width), as_before_rows(verdict, width, many))
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def head(verdict: Verdict, width: int) -> list[str]:
+    """Whose job, the result of the job, and where the unit sits."""
+    job, at = verdict.opened.job, verdict.scene.setting
+    show = job.job.show
+    way = "clockwise" if at.round_jacket_mm >= 0 else "anticlockwise"
+    plane = "" if at.motor_plane_mm is None else f"; motor plane {words.size(at.motor_plane_mm, show)} down"
+    about = (
+        f"Job {verdict.opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}. "
+        f"Datum: {job.job.datum}."
+    )
+    unit = (
+        f"Motor to {words.clock_both(at.clock)}, {words.size(abs(at.round_jacket_mm), show)} {way} round the jacket "
+        f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
+        f"{plane}."
+    )
+    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}."
+    return [line for text in (job.job.name, about, "", result, unit) for line in wrap(text, width) or [""]]
+
+
+def summary(verdict: Verdict) -> str:
+    """How many pairs have which result."""
+    counts = [(sum(entry.result is result for entry in verdict.gaps), result) for result in JUDGED]
+    return ", ".join(f"{count} {result.value}" for count, result in counts if count) or "nothing could be judged"
+
+
+def gap_rows(verdict: Verdict, width: int) -> list[str]:
+    """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
+    rows = ["Gaps through the whole of every movement, worst first"]
+    for entry in verdict.gaps:
+        if entry.result in JUDGED:
+            about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict)
+            rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
+    return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
+
+
+def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
+    """Pairs of old parts that move: closest first, not judged."""
+    entries = [entry for entry in verdict.gaps if entry.result is Result.AS_BEFORE]
+    if not entries:
+        return []
+    rows = ["As before: old parts that stay where they were, listed and not judged, closest first"]
+    for entry in entries[:most]:
+        rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
+    if len(entries) > most:
+        rows.append(f"  and {len(entries) - most} more that are farther apart: fitcheck gaps lists them all")
+    return rows
+
+
+def _in_full(entry: Judged, verdict: Verdict) -> Iterator[str]:
+    """Paragraphs on one pair: places and travel; numbers; and where the readings decide, which of them."""
+    closest, need = entry.found.closest, entry.pair.need
+    if closest is None:
+        yield f"{words.names(entry)}: {entry.reason}"
+        return
+    yield _where(entry, verdict)
+    chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
+    yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {words.size(need.required_mm, _show(verdict))}{chance}"
+    if entry.shares and entry.result is not Result.HITS:
+        yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
+
+
+def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
+    needed = "" if entry.result is Result.AS_BEFORE else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
+    yield f"{_where(entry, verdict)}: {_gap(entry, verdict)}{needed}"
+
+
+def _show(verdict: Verdict) -> words.Show:
+    return verdict.opened.job.job.show
+
+
+def _where(entry: Judged, verdict: Verdict) -> str:
+    closest = entry.found.closest
+    assert closest is not None
+    travel = words.travel(closest.at_travel, verdict.scene, _show(verdict))
+    return f"{closest.a_where} - {closest.b_where}{', ' + travel if travel else ''}"
+
+
+def _gap(entry: Judged, verdict: Verdict) -> str:
+    assert entry.found.closest is not None
+    gap = entry.found.closest.gap
+    if gap.gap_mm == 0:
+        return f"in by at least {words.size(gap.depth_mm, _show(verdict))}{_first_touch(entry, verdict)}"
+    return f"gap {words.room(gap.bound_mm, _show(verdict))}, {words.spread(entry.spread_mm)}"
+
+
+def _first_touch(entry: Judged, verdict: Verdict) -> str:
+    share, pedal = entry.found.first_touch, entry.found.touched_by
+    if share is None or pedal is None:
+        return ""
+    return f", first touching at {words.one_travel(pedal, share, verdict.scene, _show(verdict))}"
+
+
+def _joined(verdict: Verdict) -> list[str]:
+    return [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+
+
+def _not_yet(verdict: Verdict) -> list[str]:
+    return [
+        f"{entry.what}: measure {entry.measure}" + (f" (key: {', '.join(entry.missing)})" if entry.missing else "")
+        for entry in verdict.not_yet
+    ]
+
+
+def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> list[str]:
+    if not paragraphs:
+        return []
+    return [title] + [
+        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
+    ]
+
+
+def _hung(label: str, paragraphs: list[str], width: int) -> list[str]:
+    """Paragraphs hung beside a label."""
+    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
+    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]

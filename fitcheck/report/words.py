@@ -1,0 +1,99 @@
+"""Numbers and places in words, as people on the floor read them. Gaps are rounded down, never up."""
+
+import math
+from typing import Literal
+
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.job.angles import clock_text
+from fitcheck.job.lengths import inches_text, round_down_32
+from fitcheck.placement.scene import Scene
+
+Show = Literal["in", "mm"]
+MARKS = {
+    Result.HITS: "X",
+    Result.UNDER: "!",
+    Result.NOT_KNOWN: "?",
+    Result.TOO_CLOSE: "~",
+    Result.CLEAR: "+",
+    Result.AS_BEFORE: "=",
+    Result.JOINED: "o",
+}
+
+
+def down_mm(mm: float) -> float:
+    """Rounded down to a tenth of a millimetre."""
+    return math.floor(mm * 10) / 10
+
+
+def size(mm: float, show: Show) -> str:
+    """A length, nearest: "5/8 in (16 mm)" or "16 mm"."""
+    plain = f"{round(mm, 1):g} mm"
+    return plain if show == "mm" else f"{inches_text(mm)} ({plain})"
+
+
+def room(mm: float, show: Show) -> str:
+    """A gap, rounded down in both units."""
+    plain = f"{down_mm(mm):g} mm"
+    return plain if show == "mm" else f"{inches_text(round_down_32(mm))} ({plain})"
+
+
+def spread(mm: float) -> str:
+    """Give or take, rounded up to a tenth."""
+    return f"give or take {math.ceil(mm * 10 - 1e-9) / 10:g} mm"
+
+
+def chance(share: float) -> str:
+    """A chance in per cent; the ends are never called certain."""
+    if share < 0.001:
+        return "under 0.1 %"
+    return "over 99.9 %" if share > 0.999 else f"{100 * share:.1f} %"
+
+
+def travel(shares: dict[str, float], scene: Scene, show: Show) -> str:
+    """At which travel: "at 72 % of clutch travel (4 1/8 in at the pad)"; empty where nothing moves."""
+    return " and ".join(f"at {one_travel(pedal, share, scene, show)}" for pedal, share in shares.items())
+
+
+def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
+    """One pedal's travel with the tape's chord at its pad."""
+    chord = pad_chord_mm(pedal, share, scene)
+    where = f"{pedal} pulled up" if share < -0.005 else f"{pedal} at rest" if share < 0.005 else ""
+    if not where:
+        return f"{share:.0%} of {pedal} travel ({size(chord, show)} at the pad)"
+    return where if share >= -0.005 else f"{where} by hand ({size(abs(chord), show)} at the pad)"
+
+
+def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
+    """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
+    part = scene.part(pedal)
+    known = None if part is None else part.phases[0].travel
+    assert known is not None  # a share of travel comes from a pedal that was placed
+    full = (known.values[-1] - known.values[0]) / (known.shares[-1] - known.shares[0])
+    return 2 * known.radius_mm * math.sin(share * full / 2)
+
+
+def clock_both(clock: float) -> str:
+    """A clock angle as seen from the seat, and as seen lying under the column looking up it."""
+    return f"{clock_text(clock)} seen from the seat ({clock_text(-clock)} seen lying under it)"
+
+
+def mark(name: str) -> str:
+    """A mark's name as words: "hub seat"."""
+    return name.replace("_", " ")
+
+
+def names(entry: Judged) -> str:
+    """Names of the pair."""
+    return f"{entry.pair.a.name} - {entry.pair.b.name}"
+
+
+CAUTIONS = (
+    "This is a geometric aid, not an approval. It knows only what was measured; it cannot see flex, castings or play.",
+    "Measure again before cutting, with a second pair of eyes. Metal is cut once.",
+    "Whoever does the work decides, with the local inspection or a licensed engineer; local law comes first.",
+    "Welding on steering parts only where the law and the part allow it, and by a qualified welder.",
+    "An energy-absorbing column that is cut or clamped in its collapsing zone no longer protects.",
+    "Every joint needs positive retention; friction alone is none.",
+    "On the car, before it moves: lock to lock; every pedal through full travel, boots on; the brake on the floor with "
+    "a circuit open; someone heaving on the wheel; and all of it again with the assist off.",
+)
