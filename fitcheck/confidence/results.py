@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
+from math import inf
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Pair, Treatment
@@ -57,10 +58,13 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
     if need.treatment is Treatment.JOINED:
         return Judged(found, Result.JOINED, need.reason)
     spread = total(shares)
+    if found.closest is None:
+        missing = _what_is_missing(found.pair)
+        if need.treatment is Treatment.AS_BEFORE:
+            return Judged(found, Result.AS_BEFORE, f"{need.reason}; {missing}")
+        return Judged(found, Result.NOT_KNOWN, missing)
     if need.treatment is Treatment.AS_BEFORE:
         return Judged(found, Result.AS_BEFORE, need.reason, spread, shares=shares)
-    if found.closest is None:
-        return Judged(found, Result.NOT_KNOWN, _what_is_missing(found.pair))
     gap = found.closest.gap
     chance = chance_under(gap.bound_mm, need.required_mm, spread)
     if gap.gap_mm == 0:
@@ -74,8 +78,8 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
 
 
 def worst_first(entry: Judged) -> tuple[int, float, str, str]:
-    """Sorting key: result, then margin, then names."""
-    margin = 0.0 if entry.found.closest is None else entry.margin_mm - entry.found.closest.gap.depth_mm
+    """Sorting key: result, then margin (where there is a gap), then names."""
+    margin = inf if entry.found.closest is None else entry.margin_mm - entry.found.closest.gap.depth_mm
     return list(Result).index(entry.result), margin, entry.pair.a.name, entry.pair.b.name
 
 

@@ -27,7 +27,7 @@ class Gap:
 
     `gap_mm` is the distance between the witnesses, 0 when the pieces meet; `depth_mm` is then the shortest way to get
     these two convex pieces apart, `bound_mm` its negative. `normal` (3,) points from a toward b and gives the bound;
-    `on_a`, `on_b` (3,) are the witnesses, one common point when the pieces meet; `road` is the query (1 to 3) it is from.
+    `on_a`, `on_b` (3,) are the witnesses, one common point when the pieces meet; `road` is the query, 1 to 3.
     """
 
     bound_mm: float

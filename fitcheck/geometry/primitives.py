@@ -44,7 +44,7 @@ def block(frame: Frame, size: ArrayLike, name: str = "") -> Piece:
     for letter, extent in zip("xyz", 2 * half, strict=True):
         positive(float(extent), f"its size along {letter}", name)
     face = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * half[:2]
-    return prism(face, -half[2], half[2], frame, name)
+    return _upright(face, -half[2], half[2], frame, name)
 
 
 def prism(outline: ArrayLike, bottom: float, top: float, frame: Frame, name: str = "") -> Piece:
@@ -55,7 +55,11 @@ def prism(outline: ArrayLike, bottom: float, top: float, frame: Frame, name: str
         raise GeometryError(f"{name or 'a prism'}: the outline's corners lie in one line")
     if not is_convex(corners):
         raise GeometryError(f"{name or 'a prism'}: the outline is not convex; a plate takes any outline")
-    return Piece(frame.points(np.vstack([_raised(corners, bottom), _raised(corners, top)])), name)
+    return _upright(corners, bottom, top, frame, name)
+
+
+def _upright(convex: Vector, bottom: float, top: float, frame: Frame, name: str) -> Piece:
+    return Piece(frame.points(np.vstack([_raised(convex, bottom), _raised(convex, top)])), name)
 
 
 def plate(
@@ -68,7 +72,10 @@ def plate(
     """
     loops = [np.asarray(hole, dtype=float) for hole in holes]
     rims = [bore_outline(loop[:2], float(loop[2])) if loop.shape == (3,) else loop for loop in loops]
-    return tuple(prism(part, 0.0, thick, frame, name) for part in convex_parts(outline, rims, name))
+    positive(thick, "its thickness", name)
+    parts = convex_parts(outline, rims, name)
+    made = prism if len(parts) == 1 else _upright
+    return tuple(made(part, 0.0, thick, frame, name) for part in parts)
 
 
 def cylinder(start: ArrayLike, end: ArrayLike, diameter: float, name: str = "", places: Places = ENDS) -> Piece:
@@ -126,7 +133,7 @@ def ring(
     wedges = []
     for k in range(sectors):
         arc = rim[np.arange(k * flats, (k + 1) * flats + 1) % len(rim)]
-        wedges.append(prism(np.vstack([arc, bore[[(k + 1) % sectors, k]]]), 0.0, length, frame, name))
+        wedges.append(_upright(np.vstack([arc, bore[[(k + 1) % sectors, k]]]), 0.0, length, frame, name))
     return tuple(wedges)
 
 

@@ -4,9 +4,9 @@ Between the corners the direction n is mixed multilinearly, so along one movemen
 corner x of the moving piece, reach L, then has a height n.x whose second derivative is at most L (|n| + 2 |n'|) for a
 turn and 2 L |n'| for a slide (L = 1), with |n| <= 1 and n' at most D / h: D the largest difference of n along an edge,
 h the width. A function whose second derivative is at most M lies at most M u (1-u) h^2 / 2 below the straight line
-between its ends. Doing this one movement after another costs one such term each, as mixing has weights of sum 1; a piece that a
-movement leaves alone costs nothing. Least height of b and greatest of a then mix the right way (min is concave, max
-convex), so the height of the pair is at least the mixture of the corners' heights less those terms.
+between its ends. Doing this one movement after another costs one such term each, as mixing has weights of sum 1; a
+piece that a movement leaves alone costs nothing. Least height of b and greatest of a then mix the right way (min is
+concave, max convex), so the height of the pair is at least the mixture of the corners' heights less those terms.
 """
 
 import numpy as np

@@ -27,7 +27,8 @@ def pedal_part(pedal: Pedal, index: int, swing_of: Callable[[str], Swing], place
     for name, shape in pedal.rides.items():
         pieces += shape_pieces(shape, name, (*path, "rides", name), places, folder)
     wear = SIDE_WEAR_MM if pedal.side_wear is None else pedal.side_wear.mm
-    worn = tuple(with_side_play(piece, how, wear) for piece in pieces)
+    bush = how.beside(places.point(pedal.arm[0].at, (*path, "arm", 0, "at")))
+    worn = tuple(with_side_play(piece, how, bush, wear) for piece in pieces)
     joined = frozenset(pedal.joined) | ({pedal.pivot_shaft} if pedal.pivot_shaft is not None else set())
     phase = Phase(worn, how.turn(), how.travel())
     return Part(
@@ -61,8 +62,7 @@ def arm_line(points: list[ArmPoint], path: Path, places: Places, how: Swing, end
     A place on the front or rear edge is moved by half the arm's width, square to the arm in the plane of the swing.
     """
     measured = [places.point(point.at, (*path, i, "at")) for i, point in enumerate(points)]
-    pivot = how.point + ((measured[0] - how.point) @ how.axis) * how.axis
-    line = [pivot, *measured]
+    line = [how.beside(measured[0]), *measured]
     if end is not None and np.linalg.norm(end - measured[-1]) > MEETS_MM:
         line.append(end)
     middle = list(line)
@@ -103,16 +103,17 @@ def pad_piece(pedal: Pedal, how: Swing) -> Piece:
     return block(centre, [pedal.pad.wide.mm, pedal.pad.high.mm, pedal.pad.thick.mm], f"{pedal.name} pad")
 
 
-def with_side_play(piece: Piece, how: Swing, wear_mm: float) -> Piece:
-    """The piece swept over a worn bush: each point sideways, each way, in proportion to how far down the arm it lies.
+def with_side_play(piece: Piece, how: Swing, bush: Vector, wear_mm: float) -> Piece:
+    """The piece swept over the tilt a worn `bush` (3,) on the pivot's axis allows: the pad goes `wear_mm` each way.
 
-    The tilt that a worn bush allows moves a point at the pad by `wear_mm` along the pivot's axis and one at the pivot
-    not at all; the rest of that small turn is under wear^2 / 2r (0.03 mm). Linear, so the hull of both ends holds all.
+    A small turn, taken straight: a point d from the bush goes along the pivot's axis in proportion to how far down the
+    arm it lies, and along the arm in proportion to how far beside the bush. What is left out is wear^2 / 2r, 0.03 mm.
+    Linear, so the hull of both ends holds all.
     """
     if wear_mm == 0:
         return piece
-    out = how.pad - how.point
-    out = out - (out @ how.axis) * how.axis
-    share = (piece.vertices - how.point) @ out / how.radius_mm**2
-    sideways = wear_mm * share[:, None] * how.axis
-    return piece.swept(np.stack([sideways, -sideways]))
+    down = how.circle[1] / how.radius_mm
+    arms = piece.vertices - bush
+    tilted = (arms @ down)[:, None] * how.axis - (arms @ how.axis)[:, None] * down
+    shift = wear_mm / how.radius_mm * tilted
+    return piece.swept(np.stack([shift, -shift]))

@@ -8,6 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from fitcheck.errors import KeyFault
 from fitcheck.job.model import Job
 from fitcheck.job.places import OffColumn, Offsets
 from fitcheck.placement.column import ColumnAxis, column_part
@@ -71,7 +72,10 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
 
     Parts of `like` that rest on the very same pieces of the job are taken over from it.
     """
-    axis = ColumnAxis(job)
+    try:
+        axis = ColumnAxis(job)
+    except Missing as missing:
+        raise KeyFault(("column",), f"{missing}; without the column nothing has its place") from missing
     bench = _Bench(job, folder, axis, Places(job, lambda: axis.column2car, axis.along), setting(job, axis))
     if like is not None:
         bench.needs.update(like.needs)

@@ -7,11 +7,13 @@ import numpy as np
 from fitcheck.errors import GeometryError, KeyFault, MeshError
 from fitcheck.geometry.frames import Frame, Vector, unit
 from fitcheck.geometry.meshes import convex_pieces
+from fitcheck.geometry.outlines import bore_outline
 from fitcheck.geometry.primitives import box, plate, sheet, tube
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.shapes import Box, Flat, Mesh, Rod, Shape, Sheet
 from fitcheck.placement.points import TOWARD, Path, Places
 
+HOLE_SIDES = 16  # a hole errs inward by 2 % of its radius; more sides make more pieces to look at
 FLAT_WITHIN_MM = 10.0  # how far a measured corner may lie off the plate's plane before the outline is refused
 
 
@@ -66,7 +68,9 @@ def _flat(shape: Flat, name: str, path: Path, places: Places) -> tuple[Piece, ..
             (*path, "outline"), f"its corners do not lie in one plane ({off:.0f} mm off); measure them again"
         )
     holes = [
-        (*plate2car.inverse.points(places.point(hole.at, (*path, "holes", i, "at")))[:2], hole.dia.mm)
+        bore_outline(
+            plate2car.inverse.points(places.point(hole.at, (*path, "holes", i, "at")))[:2], hole.dia.mm, HOLE_SIDES
+        )
         for i, hole in enumerate(shape.holes)
     ]
     # Corners a little off the plane: the plate is thickened so that it still holds every one of them.

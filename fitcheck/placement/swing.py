@@ -15,7 +15,7 @@ from fitcheck.geometry.primitives import cylinder
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.surroundings import Pedal, PivotShaft
-from fitcheck.placement.points import BACK, RIGHT, Path, Places
+from fitcheck.placement.points import BACK, RIGHT, UP, Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Travel
 
 OVER_TRAVEL_MM = 10.0  # beyond full travel, at the pad, where not measured; common practice, no source
@@ -49,10 +49,14 @@ class Swing:
         """Shares of travel at both ends of the movement: below 0 pulled up, above 1 over-travel."""
         return -self.pulled_up / self.full, 1 + self.over_travel / self.full
 
+    def beside(self, place: Vector) -> Vector:
+        """The point of the pivot's axis square beside `place`."""
+        return self.point + ((place - self.point) @ self.axis) * self.axis
+
     @property
     def circle(self) -> tuple[Vector, Vector, Vector]:
         """Centre of the pad's circle, and u and v: at angle t the pad's centre is centre + cos(t) u + sin(t) v."""
-        centre = self.point + ((self.pad - self.point) @ self.axis) * self.axis
+        centre = self.beside(self.pad)
         u = self.pad - centre
         return centre, u, crossed(self.axis, u)
 
@@ -94,6 +98,9 @@ def swing(job: Job, index: int, places: Places) -> Swing:
     onward = crossed(axis, arm)
     if abs(onward @ BACK) < 0.05 * radius:
         raise KeyFault((*path, "pad", "at"), "the pad would not go forward when pressed; pivot or pad is wrong")
+    if (arm @ UP > 0) != (pedal.kind == "floor-hinged"):
+        lies = "above" if arm @ UP > 0 else "below"
+        raise KeyFault((*path, "kind"), f"a {pedal.kind} pedal, yet its pad lies {lies} its pivot; check 'up' of both")
     if onward @ BACK > 0:
         axis = -axis
     return Swing(
@@ -122,7 +129,10 @@ def _pivot(job: Job, pedal: Pedal, path: Path, places: Places) -> tuple[Vector, 
     if pedal.pivot_to is None:
         return places.point(pedal.pivot, (*path, "pivot"), need=("back", "up")), RIGHT
     start = places.point(pedal.pivot, (*path, "pivot"))
-    return start, unit(places.point(pedal.pivot_to, (*path, "pivot_to")) - start)
+    end = places.point(pedal.pivot_to, (*path, "pivot_to"))
+    if not np.linalg.norm(end - start) > 1.0:
+        raise KeyFault((*path, "pivot_to"), "both places on the pivot's axis are the same place")
+    return start, unit(end - start)
 
 
 def _pad_centre(pedal: Pedal, path: Path, places: Places) -> Vector:

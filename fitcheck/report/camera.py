@@ -1,4 +1,4 @@
-"""Cameras of a picture: where they stand, what they fit, and at which pixel a point of the car is seen. Car frame, mm."""
+"""Cameras of a picture: where they stand, what they fit, at which pixel a point of the car is seen. Car frame, mm."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -7,9 +7,9 @@ import numpy as np
 
 from fitcheck.geometry.frames import Vector, unit
 
+Triple = tuple[float, float, float]
 View = Literal["driver", "side", "plan", "under-dash"]
 FULL_ANGLE = np.radians(26.0)  # of the picture's height, a long lens: little distortion
-END_ON = 0.95  # cosine beyond which two directions are too near each other to tell a third by
 ROOM_LEFT = 1.06  # free border round what is fitted
 
 
@@ -17,8 +17,8 @@ ROOM_LEFT = 1.06  # free border round what is fitted
 class Aim:
     """Which way a view looks, what is up in it, whether it is drawn without perspective, and in words what it is."""
 
-    look: tuple[float, float, float]
-    up: tuple[float, float, float]
+    look: Triple
+    up: Triple
     flat: bool
     words: str
 
@@ -31,9 +31,16 @@ AIMS: dict[View, Aim] = {
 }
 
 
+SQUARE = (
+    (Aim((0, 1, 0), (0, 0, 1), True, "from the driver's left"), 0.1),
+    (Aim((-1, 0, 0), (0, 0, 1), True, "from behind"), 0.0),
+    (Aim((0, 0, -1), (-1, 0, 0), True, "from above"), 0.0),
+)
+
+
 @dataclass(frozen=True, eq=False)
 class Camera:
-    """A camera at `eye` (3,); right, up, look (3,) are its axes. `half_mm`: half the height seen, where it has no perspective."""
+    """A camera at `eye` (3,) with its axes (3,). `half_mm`: half the height it sees, where it has no perspective."""
 
     eye: Vector
     right: Vector
@@ -78,9 +85,12 @@ class Camera:
         return None if self.half_mm is None else self.height / 2 / self.half_mm
 
 
-def square_to(normal: Vector, aim: Aim) -> Aim:
-    """The aim nearest to `aim` that looks square to `normal` (3,), so that a gap along it is seen in its true length."""
-    wanted = np.array(aim.look if abs(unit(aim.look) @ normal) < END_ON else aim.up, dtype=float)
-    look = unit(wanted - (wanted @ normal) * normal)
-    up = (-1.0, 0.0, 0.0) if abs(look[2]) > END_ON else (0.0, 0.0, 1.0)
-    return Aim((float(look[0]), float(look[1]), float(look[2])), up, True, "seen square to the gap")
+def square_to(normal: Vector) -> Aim:
+    """The aim that looks square to `normal` (3,), so that a gap along it is seen in its true length.
+
+    It is turned from the one of the car's own directions that needs the least turning; the side wins a near tie.
+    """
+    turns = [abs(np.array(each.look) @ normal) - favour for each, favour in SQUARE]
+    nearest = SQUARE[int(np.argmin(turns))][0]
+    look = np.array(nearest.look) - (np.array(nearest.look) @ normal) * normal
+    return Aim((float(look[0]), float(look[1]), float(look[2])), nearest.up, True, nearest.words)

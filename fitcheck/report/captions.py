@@ -1,4 +1,4 @@
-"""What a picture says in words: its captions, what it is drawn at, and its corner. Any text of a job, made fit to be drawn."""
+"""What a picture says in words: captions, at which travel it is drawn, its corner; a job's text made fit to draw."""
 
 import unicodedata
 from collections.abc import Sequence
@@ -83,7 +83,7 @@ def drawn_at(shares: dict[str, float], verdict: Verdict) -> str:
     if not said:
         return "Pedals drawn at rest."
     others = ", the other pedals at rest" if len(said) < len(driven) else ""
-    return plain(f"Drawn with {' and '.join(said)} of its travel{others}. Faint: at rest.", 200)
+    return plain(f"Drawn with {' and '.join(said)} of its travel{others}. Faint outlines: at rest.", 200)
 
 
 def corner(verdict: Verdict) -> tuple[str, str]:

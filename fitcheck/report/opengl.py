@@ -1,4 +1,4 @@
-"""Whether this machine can draw off-screen, found out in a child process: VTK without OpenGL ends the process it runs in."""
+"""Whether this machine can draw off-screen, tried in a child process: without OpenGL VTK ends its process."""
 
 import os
 import subprocess
@@ -52,7 +52,7 @@ def off_screen() -> Iterator[None]:
 
 @cache
 def working_settings(command: tuple[str, ...]) -> Mapping[str, str]:
-    """Environment settings with which the probe `command` draws, none where it draws as things are. Raises DrawingError."""
+    """Environment settings with which the probe `command` draws; none where it just does. Raises DrawingError."""
     reasons = []
     for settings in _candidates():
         reason = _fails(command, settings)

@@ -34,7 +34,7 @@ OUTCOME_RESULTS = {
 
 @dataclass(frozen=True)
 class Look:
-    """How a kind of part is drawn: its colour, how much of what is behind it it hides (0..1), and its word in the key."""
+    """How a kind of part is drawn: colour, how much it hides of what is behind it (0..1), its word in the key."""
 
     colour: str
     opacity: float
@@ -49,7 +49,7 @@ LOOKS = {
     Kind.LINKAGE: Look(YELLOW, 1.0, "pedals, rods"),
     Kind.PIVOT_SHAFT: Look(METAL, 1.0, "column, pedal shaft"),
     Kind.BOOT: Look(PURPLE, 0.28, "boots (seen through)"),
-    Kind.OBSTACLE: Look(STONE, 0.30, "other parts (seen through)"),
+    Kind.OBSTACLE: Look(STONE, 0.22, "other parts (seen through)"),
 }
 SHEET = Look(STONE, 0.07, "")
 GHOST_OPACITY = 0.10

@@ -1,4 +1,4 @@
-"""Shaded solids and lines to an array of pixels, off-screen, by pyvista. Car frame, mm; the caller has OpenGL at hand."""
+"""Shaded solids and lines to an array of pixels, off-screen, by pyvista. Car frame, mm; OpenGL is known to work."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -78,8 +78,8 @@ def _add(plotter: Any, pyvista: Any, model: Surface | Lines) -> None:
             opacity=model.opacity,
             smooth_shading=True,
             culling="back" if model.opacity < 1 else False,
-            ambient=0.25,
-            diffuse=0.75,
+            ambient=0.42,
+            diffuse=0.62,
             specular=0.08,
             reset_camera=False,
             render=False,

@@ -1,4 +1,4 @@
-"""The page of a picture: text and marks laid over and beside the drawing, nothing overlapping, nothing cut off. Pixels."""
+"""The page of a picture: writing over and beside the drawing, nothing overlapping, nothing cut off. Pixels."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.report.palette import INK
+from fitcheck.report.palette import INK, PAPER
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -31,13 +31,13 @@ def font(size: int, bold: bool = False) -> "FreeTypeFont":
 
 
 def wrapped(text: str, size: int, width: float, most: int, bold: bool = False) -> list[str]:
-    """`text` in lines no wider than `width`, words broken where they must; at most `most` lines, the last ending in "…"."""
+    """`text` in at most `most` lines no wider than `width`; long words are broken, and a cut text ends in "…"."""
     lines: list[str] = []
     line = ""
     for word in text.split():
         for bit in _bits(word, size, width, bold):
             longer = f"{line} {bit}" if line else bit
-            if _wide(longer, size, bold) <= width:
+            if wide_of(longer, size, bold) <= width:
                 line = longer
             else:
                 lines.append(line)
@@ -49,19 +49,20 @@ def wrapped(text: str, size: int, width: float, most: int, bold: bool = False) -
 def _bits(word: str, size: int, width: float, bold: bool) -> list[str]:
     bits = [""]
     for sign in word:
-        if bits[-1] and _wide(bits[-1] + sign, size, bold) > width:
+        if bits[-1] and wide_of(bits[-1] + sign, size, bold) > width:
             bits.append("")
         bits[-1] += sign
     return bits
 
 
 def _ended(line: str, size: int, width: float, bold: bool) -> str:
-    while line and _wide(f"{line}…", size, bold) > width:
+    while line and wide_of(f"{line}…", size, bold) > width:
         line = line[:-1]
     return f"{line}…"
 
 
-def _wide(text: str, size: int, bold: bool) -> float:
+def wide_of(text: str, size: int, bold: bool = False) -> float:
+    """Width of one line, pixels."""
     return font(size, bold).getlength(text)
 
 
@@ -71,7 +72,7 @@ def overlap(a: Box, b: Box) -> bool:
 
 
 def free_place(anchor: Point, wide: float, high: float, taken: Sequence[Box], within: Box, away: float) -> Box | None:
-    """A box `wide` x `high` near `anchor`, `away` from it at first, inside `within` and off all of `taken`; None if none is."""
+    """A box `wide` x `high` near `anchor`, inside `within` and off all of `taken`, or None where there is none."""
     for ring in RINGS:
         for right, down in EIGHT:
             x = anchor[0] + right * (ring * away + wide / 2)
@@ -105,7 +106,7 @@ class Sheet:
 
     def write(self, at: Point, text: str, size: int, colour: str = INK, bold: bool = False) -> Box:
         """One line, its top left at `at`; its box."""
-        box = (at[0], at[1], at[0] + _wide(text, size, bold), at[1] + LINE * size)
+        box = (at[0], at[1], at[0] + wide_of(text, size, bold), at[1] + LINE * size)
         self.pen.text(at, text, fill=colour, font=font(size, bold))
         self.taken.append(box)
         return box
@@ -118,6 +119,12 @@ class Sheet:
         for line in wrapped(text, size, width, most, bold):
             y = self.write((at[0], y), line, size, colour, bold)[3]
         return y
+
+    def halo(self, box: Box, text: str, size: int) -> None:
+        """One line in the middle of `box`, legible over a drawing."""
+        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        self.pen.text(middle, text, fill=INK, font=font(size), anchor="mm", stroke_width=self.px(3), stroke_fill=PAPER)
+        self.taken.append(box)
 
     def chip(self, box: Box, text: str, colour: str, size: int, ink: str = "#FFFFFF") -> None:
         """A filled label with `text` in its middle."""

@@ -22,7 +22,7 @@ MOST_MARKS = 3
 MARKED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR)
 SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at less
 SAME_PLACE_MM = 1e-3
-SHEET_THIN_MM, SHEET_WIDE_MM = 8.0, 250.0
+SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 20.0, 100.0, 300.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,13 +45,29 @@ class Shown:
     def is_sheet(self) -> bool:
         """Whether it is large and thin, so that it would hide everything behind it."""
         corners = np.vstack([shell.points for shell in self.shells])
-        thin, middle, _ = np.sort(np.ptp(corners, axis=0))
-        return self.part.kind is Kind.OBSTACLE and bool(thin < SHEET_THIN_MM and middle > SHEET_WIDE_MM)
+        thin, wide, long = np.sort(np.ptp(corners, axis=0))
+        large = bool(thin < SHEET_THIN_MM and wide > SHEET_WIDE_MM and long > SHEET_LONG_MM)
+        return self.part.kind is Kind.OBSTACLE and large
+
+    @property
+    def seen(self) -> tuple[Shell, ...]:
+        """The shells to shade: of a sheet only its two broad faces, since its pieces' seams would show through."""
+        if not self.is_sheet:
+            return self.shells
+        return tuple(Shell(shell.points, _broad(shell)) for shell in self.shells)
+
+
+def _broad(shell: Shell) -> NDArray[np.int64]:
+    """Faces (k, 3) square to a thin piece's thickness, which is square to its largest face."""
+    normals = _normals(shell)
+    areas = np.linalg.norm(normals, axis=1, keepdims=True)
+    normals = normals / np.maximum(areas, 1e-12)
+    return shell.faces[np.abs(normals @ normals[np.argmax(areas)]) > 0.7]
 
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """One of the worst pairs: its number in the picture, its parts, and the phases that come closest, as they stand there."""
+    """One of the worst pairs: its number in the picture, its parts, and the phases that come closest where they do."""
 
     number: int
     entry: Judged
@@ -149,8 +165,7 @@ def outline(shells: Iterable[Shell]) -> Vector:
 
 def _sharp(shell: Shell) -> Iterator[Vector]:
     """Edges (2, 3) at which the hull turns by more than 25 degrees."""
-    corners = shell.points[shell.faces]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals = _normals(shell)
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
     beside: dict[tuple[int, int], list[int]] = {}
     for face, (i, j, k) in enumerate(shell.faces.tolist()):
@@ -159,3 +174,9 @@ def _sharp(shell: Shell) -> Iterator[Vector]:
     for (i, j), both in beside.items():
         if len(both) == 2 and normals[both[0]] @ normals[both[1]] < SHARP_COSINE:
             yield shell.points[[i, j]]
+
+
+def _normals(shell: Shell) -> Vector:
+    """Outward normals (k, 3) of the faces, as long as twice their areas."""
+    corners = shell.points[shell.faces]
+    return np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])

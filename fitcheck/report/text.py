@@ -79,7 +79,7 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
     for entry in entries[:most]:
         rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
     if len(entries) > most:
-        rows.append(f"  and {len(entries) - most} more that are farther apart: fitcheck gaps lists them all")
+        rows.append(f"  and {len(entries) - most} more: fitcheck gaps lists them all")
     return rows
 
 
@@ -97,6 +97,9 @@ def _in_full(entry: Judged, verdict: Verdict) -> Iterator[str]:
 
 
 def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
+    if entry.found.closest is None:
+        yield f"{words.names(entry)}: {entry.reason}"
+        return
     needed = "" if entry.result is Result.AS_BEFORE else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
     yield f"{_where(entry, verdict)}: {_gap(entry, verdict)}{needed}"
 

@@ -1,0 +1,55 @@
+"""What all tests share: repeatable random examples, and tests that need what this machine lacks, said and left out.
+
+With FITCHECK_TESTS=all (as in continuous integration) nothing is left out: what is missing is a failure.
+"""
+
+import importlib.util
+import os
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import settings
+
+from fitcheck.errors import DrawingError
+
+settings.register_profile("gate", derandomize=True, deadline=None, max_examples=60, database=None)
+settings.load_profile("gate")
+ALL = os.environ.get("FITCHECK_TESTS") == "all"
+COAL_THERE = importlib.util.find_spec("coal") is not None
+if not COAL_THERE and not ALL:
+    collect_ignore_glob = ["reference/test_coal*.py", "test_examples_by_coal.py"]
+LEFT_OUT: list[str] = []
+
+
+@pytest.fixture(autouse=True)
+def _plain_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Output does not depend on where the tests run."""
+    for name in ("FORCE_COLOR", "GITHUB_ACTIONS", "COLUMNS"):
+        monkeypatch.delenv(name, raising=False)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not COAL_THERE:
+        LEFT_OUT.append("tests against coal: the package has no wheel here")
+    drawing = [item for item in items if item.get_closest_marker("opengl")]
+    reason = _why_no_pictures() if drawing and not ALL else None
+    if reason is not None:
+        LEFT_OUT.append(f"{len(drawing)} tests of pictures: {reason}")
+        items[:] = [item for item in items if item not in drawing]
+        config.hook.pytest_deselected(items=drawing)
+
+
+def _why_no_pictures() -> str | None:
+    from fitcheck.report.opengl import prepare_drawing
+
+    try:
+        prepare_drawing()
+    except DrawingError as error:
+        return str(error)
+    return None
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> Iterator[None] | None:
+    for line in LEFT_OUT:
+        terminalreporter.write_line(f"left out: {line}")
+    return None
