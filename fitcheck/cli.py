@@ -5,13 +5,13 @@ Exit codes: 0 fits, 1 does not fit, 2 wrong usage or job file, 3 cannot decide, 
 
 import os
 import sys
-import tempfile
 import traceback
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from unicodedata import category
 
 import typer
 
@@ -74,9 +74,6 @@ def _guarded(ctx: typer.Context) -> Iterator[None]:
     except FitcheckError as error:
         _say(str(error))
         raise typer.Exit(CANNOT_USE) from None
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise typer.Exit(0) from None
     except KeyboardInterrupt:
         raise typer.Exit(INTERRUPTED) from None
     except (typer.Exit, typer.Abort):
@@ -96,7 +93,7 @@ def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
         from fitcheck.report.text import check_text
 
         verdict = _judged(job)
-        print(_json(check_document(verdict)) if as_json else check_text(verdict), end="")
+        _tell(_json(check_document(verdict)) if as_json else check_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 
@@ -108,7 +105,7 @@ def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
         from fitcheck.report.text import gaps_text
 
         verdict = _judged(job)
-        print(_json(gaps_document(verdict)) if as_json else gaps_text(verdict), end="")
+        _tell(_json(gaps_document(verdict)) if as_json else gaps_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 
@@ -121,7 +118,7 @@ def picture(
 ) -> None:
     """A shaded picture with the closest points marked."""
     with _guarded(ctx):
-        from fitcheck.report.picture import picture as draw
+        from fitcheck.report.pictures.picture import picture as draw
 
         verdict = _judged(job)
         _write(output, draw(verdict, view.value))
@@ -139,7 +136,10 @@ def new(
         target = folder / "job.toml"
         if target.exists():
             raise FitcheckError(f"{target} is there already; name another folder, or edit that file")
-        folder.mkdir(parents=True, exist_ok=True)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise FitcheckError(f"{folder} cannot be made a folder: {error.strerror}") from error
         _write(target, starter_text().encode())
         _say(f"then: fitcheck check {target}")
 
@@ -150,7 +150,7 @@ def schema(ctx: typer.Context) -> None:
     with _guarded(ctx):
         from fitcheck.job.model import Job
 
-        print(_json(Job.model_json_schema(by_alias=True)), end="")
+        _tell(_json(Job.model_json_schema(by_alias=True)))
 
 
 @app.command()
@@ -159,7 +159,7 @@ def shapes(ctx: typer.Context, as_json: AsJson = False) -> None:
     with _guarded(ctx):
         from fitcheck.report.shapes import shapes_document, shapes_text
 
-        print(_json(shapes_document()) if as_json else shapes_text(), end="")
+        _tell(_json(shapes_document()) if as_json else shapes_text())
 
 
 def _judged(path: Path) -> "Verdict":
@@ -181,14 +181,34 @@ def _json(document: dict[str, Any]) -> str:
 
 def _write(path: Path, content: bytes) -> None:
     """The file whole or not at all, and its name in one line."""
+    if path.is_dir():
+        raise FitcheckError(f"{path} is a folder; name the file in it")
+    part = path.with_name(f".{path.name}.{os.getpid()}")
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as part:
-            part.write(content)
-        os.replace(part.name, path)
+        part.write_bytes(content)
+        os.replace(part, path)
     except OSError as error:
         raise FitcheckError(f"{path} cannot be written: {error.strerror}") from error
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
     _say(f"wrote {path}")
 
 
+def _tell(text: str) -> None:
+    """A result on standard output; a reader that has gone away changes nothing about the result."""
+    try:
+        print(_shown(text), end="", flush=True)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        raise FitcheckError(f"the result cannot be written: {error.strerror}") from error
+
+
 def _say(text: str) -> None:
-    print(text, file=sys.stderr)
+    print(_shown(text), file=sys.stderr)
+
+
+def _shown(text: str) -> str:
+    """Control characters, which a name in a job may hold, spelled out: they would steer the terminal."""
+    return "".join(f"\\u{ord(ch):04X}" if category(ch)[0] == "C" and ch != "\n" else ch for ch in text)

@@ -6,7 +6,7 @@ from enum import Enum
 from functools import partial
 
 from fitcheck.clearance.gaps import gaps
-from fitcheck.clearance.pairs import Pair, Treatment
+from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.geometry.gap import GapEngine
@@ -77,10 +77,15 @@ def judge(opened: OpenJob) -> Verdict:
         scene=scene,
         outcome=outcome(results),
         gaps=results,
-        passed_over=tuple(entry.pair for entry in found if entry not in looked),
+        passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         looked_at=("gaps",),
         not_yet=tuple(not_yet(opened.job)),
-        remarks=(*scene.remarks, *assumed(opened.job), *defaults_in_use(opened.job)),
+        remarks=(
+            *unused(opened.job, (entry.pair for entry in found)),
+            *scene.remarks,
+            *assumed(opened.job),
+            *defaults_in_use(opened.job),
+        ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
 

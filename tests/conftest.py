@@ -40,7 +40,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def _why_no_pictures() -> str | None:
-    from fitcheck.report.opengl import prepare_drawing
+    from fitcheck.report.pictures.opengl import prepare_drawing
 
     try:
         prepare_drawing()

@@ -1,6 +1,7 @@
 """Small job texts for tests, built from tables in words; every car in them is invented. Offsets in mm, car frame.
 
-A job starts as `Tables` (what `tomllib` would read), is changed as the test wants, and becomes a text, a `Job` or a scene.
+A job starts as `Tables` (what `tomllib` would read), is changed as the test wants, and becomes a text, a `Job` or a
+scene.
 """
 
 import copy
@@ -21,6 +22,8 @@ from fitcheck.placement.scene import Scene
 
 Tables = dict[str, Any]
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
+WAYS = (("back", "forward"), ("right", "left"), ("up", "down"))
+WORDS = [word for pair in WAYS for word in pair]
 SWAPPED = {
     "left": "right",
     "right": "left",
@@ -47,8 +50,8 @@ def _plain(value: float) -> str:
 
 def at(back: float | None, right: float | None, up: float | None, **more: str) -> Tables:
     """A place by offsets in words; None leaves one out, a negative one goes to the opposite word."""
-    ways = (("back", "forward", back), ("right", "left", right), ("up", "down", up))
-    offsets = {(way if value >= 0 else other): mm(abs(value)) for way, other, value in ways if value is not None}
+    ways = zip(WAYS, (back, right, up), strict=True)
+    offsets = {(one if value >= 0 else other): mm(abs(value)) for (one, other), value in ways if value is not None}
     return {**offsets, **more}
 
 

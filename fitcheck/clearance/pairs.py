@@ -4,7 +4,7 @@ Every unordered pair is judged, `joined` (meant to touch), `as before` (two part
 stay where they were), or not looked at because neither of the two moves or is new.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from itertools import combinations
@@ -68,6 +68,15 @@ def need(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
         return Need(Treatment.NOT_LOOKED_AT, "both were there before and neither moves")
     required, source = _required(job, a, b)
     return Need(Treatment.JUDGED, "", required, source)
+
+
+def unused(job: Job, pairs: Iterable[Pair]) -> Iterator[str]:
+    """One sentence for each required gap of a single pair that nothing is judged by."""
+    treated = {frozenset((pair.a.name, pair.b.name)): pair.need for pair in pairs}
+    for i, pair in enumerate(job.require.pairs, start=1):
+        need = treated[frozenset(pair.between)]
+        if need.treatment is not Treatment.JUDGED:
+            yield f"require.pairs[{i}], {' - '.join(pair.between)}, is not used: {need.reason}"
 
 
 def _driven(part: Part | Unplaced) -> bool:

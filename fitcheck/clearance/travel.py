@@ -9,11 +9,13 @@ from fitcheck.clearance.pairs import DRIVEN
 from fitcheck.geometry.cover import Body, LeastGap, least_gap, restricted
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.touch import first_touch
-from fitcheck.placement.scene import Part, Phase
+from fitcheck.placement.scene import Part, Phase, Travel
 
 TOLERANCE_MM = 0.05
 TOUCH_WITHIN = 0.002  # of a movement's range
+AT_REST = 1e-9  # a share of travel this small is rest, rounded
 NEAR_END = 0.3  # of a piece's length counts as its end
 
 
@@ -104,12 +106,29 @@ def _phase_touches(engine: GapEngine, phase: Phase, still: Phase) -> Iterator[fl
             if least_gap(engine, Body((piece,)), body(still)).gap_mm == 0:
                 yield max(low, 0.0) if high > 0 else low
         return
-    assert phase.travel is not None
-    whole = body(phase)
-    move = whole.moves[0]
-    middle = min(max(0.0, move.start), move.stop)
-    for low, high in ((middle, move.stop), (move.start, middle)):
+    assert phase.travel is not None and isinstance(phase.moves, Turn)
+    way = _way(phase.travel)
+    move = _turned_round(phase.moves) if way < 0 else phase.moves
+    whole, rest = Body(phase.pieces, (move,)), _at_rest(phase.travel, move, way)
+    for low, high in ((rest, move.stop), (move.start, rest)):
         resolution = TOUCH_WITHIN * (move.stop - move.start)
         touch = first_touch(engine, restricted(whole, [(low, high)]), body(still), "a", resolution)
         if touch is not None:
-            yield phase.travel.share(touch[1])
+            share = phase.travel.share(way * touch[1])
+            yield 0.0 if abs(share) < AT_REST else share
+
+
+def _way(travel: Travel) -> int:
+    """1 where the movement's value rises as the pedal is pressed, -1 where it falls, as a planted boot's slope may."""
+    return 1 if travel.shares[-1] >= travel.shares[0] else -1
+
+
+def _turned_round(move: Turn) -> Turn:
+    """The same turn with its values counted the other way."""
+    return Turn(move.point, -move.axis, -move.stop, -move.start)
+
+
+def _at_rest(travel: Travel, move: Turn, way: int) -> float:
+    """Value of `move` with the pedal at rest; the end nearest to rest where the phase does not hold it."""
+    values = way * np.array(travel.values)[::way]
+    return float(np.clip(np.interp(0.0, travel.shares[::way], values), move.start, move.stop))

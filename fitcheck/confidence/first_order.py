@@ -39,16 +39,26 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     """
     shares: list[list[Share]] = [[] for _ in found]
     before = [_height(entry, {}) for entry in found]
+    with_part = _entries_with(found)
+    was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
     for reading in readings(job):
         step = STEP_RAD if reading.is_angle else STEP_MM
         parts = {part.name: part for part in place(shifted(job, reading.path, step)).parts}
-        for entry, height, of_entry in zip(found, before, shares, strict=True):
-            if height is None or all(parts.get(part.name) is part for part in (entry.pair.a, entry.pair.b)):
-                continue
-            after = _height(entry, parts)
-            if after is not None:
-                _add(of_entry, reading, after - height, step)
+        moved = [name for name, part in parts.items() if name in was and was[name] is not part]
+        for i in sorted({i for name in moved for i in with_part[name]}):
+            height, after = before[i], _height(found[i], parts)
+            if height is not None and after is not None:
+                _add(shares[i], reading, after - height, step)
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
+    """Which entries each part is in: most readings move one part, and the others need no second look."""
+    with_part: dict[str, list[int]] = {}
+    for i, entry in enumerate(found):
+        for part in (entry.pair.a, entry.pair.b):
+            with_part.setdefault(part.name, []).append(i)
+    return with_part
 
 
 def _add(shares: list[Share], reading: Reading, change: float, step: float) -> None:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector
-from fitcheck.geometry.solids import LARGEST_MM, Piece
+from fitcheck.geometry.solids import LARGEST_MM
 
 THINNEST_MM = 1e-6
 WORST_SIZE = 100_000  # corners or faces of one piece; a convex piece has tens
@@ -78,10 +78,9 @@ class Shape:
     corners (n, 3); planes (k, 3) outward and offsets (k,): the piece is where `planes @ p <= offsets`.
     """
 
-    def __init__(self, piece: Piece) -> None:
-        name = piece.name or "a piece"
-        self.corners = guarded_corners(piece.corners, name)
-        self.faces = guarded_faces(piece.faces, len(self.corners), name)
+    def __init__(self, corners: Vector, faces: NDArray[np.int64], name: str) -> None:
+        self.corners = guarded_corners(corners, name)
+        self.faces = guarded_faces(faces, len(self.corners), name)
 
     @cached_property
     def _seats(self) -> tuple[_Seat, _Seat]:

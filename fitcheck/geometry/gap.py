@@ -17,13 +17,13 @@ from fitcheck.geometry.minkowski import difference
 from fitcheck.geometry.solids import Piece
 
 ROUNDING_MM = 1e-9  # what adding up coordinates of up to 100 m can cost a height
-CLOSED_MM = 0.01  # a witness this near its bound ends the search
+CLOSED_MM = 0.001  # a witness this near its bound ends the search
 INSIDE_MM = 1e-8  # a witness may lie this far beyond a face: rounding, no more
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Gap:
-    """One certified gap: `gap_mm >= true gap >= bound_mm`, and when apart they differ by at most 0.01 mm.
+    """One certified gap: `gap_mm >= true gap >= bound_mm`, and when apart they differ by at most 0.001 mm.
 
     `gap_mm` is the distance between the witnesses, 0 when the pieces meet; `depth_mm` is then the shortest way to get
     these two convex pieces apart, `bound_mm` its negative. `normal` (3,) points from a toward b and gives the bound;
@@ -62,7 +62,7 @@ class GapEngine:
         """`piece` as the library holds it; GeometryError where it is none."""
         known = self._shapes.get(piece)
         if known is None:
-            known = self._shapes[piece] = Shape(piece)
+            known = self._shapes[piece] = Shape(piece.corners, piece.faces, piece.name or "a piece")
         return known
 
     def gap(self, a: Piece, b: Piece, a_frame: Frame | None = None, b_frame: Frame | None = None) -> Gap:

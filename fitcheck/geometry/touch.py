@@ -17,7 +17,7 @@ def first_touch(
     """Bracket of the lowest value of the first movement of `moving` at which `a` and `b` meet; None when they never do.
 
     All other movements may stand anywhere in their ranges. Below the lower end the pair is proven apart; at the upper
-    end a place is known where they meet, and the ends are at most `resolution` apart. A gap of at most 0.01 mm may
+    end a place is known where they meet, and the ends are at most `resolution` apart. A gap of at most 0.001 mm may
     count as meeting. GeometryError where that body has no movement or the resolution is not positive.
     """
     moves = a.moves if moving == "a" else b.moves

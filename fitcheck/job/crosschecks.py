@@ -102,9 +102,21 @@ def _parts(job: Job) -> Iterator[Complaint]:
                 yield from _known(other, names, (kind, i, "joined", k), "part", "the job")
     for k, other in enumerate([] if job.bracket is None else job.bracket.joined):
         yield from _known(other, names, ("bracket", "joined", k), "part", "the job")
+    yield from _required_pairs(job, names)
+
+
+def _required_pairs(job: Job, names: list[str]) -> Iterator[Complaint]:
+    seen: dict[frozenset[str], int] = {}
     for i, pair in enumerate(job.require.pairs):
+        path: Path = ("require", "pairs", i, "between")
         for k, other in enumerate(pair.between):
-            yield from _known(other, names, ("require", "pairs", i, "between", k), "part", "the job")
+            yield from _known(other, names, (*path, k), "part", "the job")
+        both = frozenset(pair.between)
+        if len(both) == 1:
+            yield path, f"'{pair.between[0]}' stands here twice; name the two parts of the pair"
+        elif both in seen:
+            yield path, f"this pair has its gap already, in require.pairs[{seen[both]}]; keep one of the two"
+        seen.setdefault(both, i + 1)
 
 
 def _known(name: str, names: Iterable[str], path: Path, kind: str, where: str) -> Iterator[Complaint]:

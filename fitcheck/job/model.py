@@ -64,7 +64,7 @@ class Job(Table):
     pedals: list[Pedal] = Field(default_factory=list, description="the pedals")
     linkages: list[Linkage] = Field(default_factory=list, description="pushrods and Z-bars")
     driver: Driver | None = Field(None, description="boots")
-    obstacles: list[Obstacle] = Field(default_factory=list, description="what else is near")
+    obstacles: list[Obstacle] = Field(default_factory=list, max_length=500, description="what else is near")
     require: Require = Field(
         default_factory=lambda: Require(), description="required gaps where they differ from the defaults"
     )

@@ -6,8 +6,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from fitcheck.job.angles import ClockAngle
-from fitcheck.job.lengths import Length
-from fitcheck.job.tools import Taped, ToolName
+from fitcheck.job.tools import Spread, Taped, ToolName
 
 OPPOSITES = {"back": "forward", "right": "left", "up": "down"}
 Side = Literal["middle", "front", "rear", "left", "right", "top", "underside"]
@@ -31,7 +30,7 @@ class Offsets(Table):
     from_: str | None = Field(None, alias="from", description="the point it is measured from; without it, the datum")
     side: Side = Field("middle", description="which side of the part the tape went to")
     by: Literal["tape", "level"] = Field("tape", description="along the car's own directions, or by level and plumb")
-    spread: Length | None = Field(None, description="give or take of each offset (95 %)", examples=['"3 mm"'])
+    spread: Spread | None = Field(None, description="give or take of each offset (95 %)", examples=['"3 mm"'])
     tool: ToolName | None = Field(None, description="what it was read with")
     who: str | None = None
     remark: str | None = None
@@ -57,7 +56,7 @@ class OffColumn(Table):
     out_from: Literal["axis", "skin"] = Field(description='"axis" (centre of the column) or "skin" (its surface)')
     clock: ClockAngle = Field(description="clock place seen from the driver's seat", examples=['"10:30"'])
     side: Side = "middle"
-    spread: Length | None = Field(None, description="give or take of each reading (95 %)", examples=['"3 mm"'])
+    spread: Spread | None = Field(None, description="give or take of each reading (95 %)", examples=['"3 mm"'])
     tool: ToolName | None = Field(None, description="what it was read with")
     who: str | None = None
     remark: str | None = None

@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from pydantic import AfterValidator
+
+from fitcheck.errors import LengthError
 from fitcheck.job.angles import Angle
 from fitcheck.job.lengths import Length
+from fitcheck.job.texts import quoted
 
 
 @dataclass(frozen=True)
@@ -33,10 +37,18 @@ SET_CLOCK_DEG = Tool("unit clocked by eye to a scribed line", 2.0)
 ANGLE_GAUGE_DEG = Tool("digital angle gauge on a rough tube", 0.5)
 LIMIT = Tool("a figure that is wanted, not measured", 0.0)
 
+
+def _not_negative(length: Length) -> Length:
+    if length.mm < 0:
+        raise LengthError(f"{quoted(length.text)}: this cannot be less than 0; write it without the minus")
+    return length
+
+
 Taped = Annotated[Length, TOOLS["footwell tape"]]
 Made = Annotated[Length, TOOLS["open tape"]]
 Calipered = Annotated[Length, TOOLS["caliper"]]
 Chord = Annotated[Length, PAD_CHORD]
 SetAlong = Annotated[Length, SET_ALONG]
-Wanted = Annotated[Length, LIMIT]
+Spread = Annotated[Length, AfterValidator(_not_negative)]
+Wanted = Annotated[Length, LIMIT, AfterValidator(_not_negative)]
 Gauged = Annotated[Angle, ANGLE_GAUGE_DEG]

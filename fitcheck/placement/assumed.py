@@ -15,7 +15,7 @@ def assumed(job: Job) -> Iterator[str]:
     if job.require.wheel_pull is None and job.pedals:
         yield f"require.wheel_pull not given: the unit moves {WHEEL_PULL_MM:g} mm each way when the wheel is pulled"
     if job.column.lower_bearing is None and job.pedals:
-        yield "column.lower_bearing not given: a pull at the wheel shoves the unit bodily, more than it would"
+        yield "column.lower_bearing not given: a pull at the wheel shoves the unit bodily every way, more than it would"
     for pedal in job.pedals:
         yield from _pedal(pedal)
     if job.driver is not None and job.driver.boots:

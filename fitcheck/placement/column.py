@@ -15,6 +15,7 @@ from fitcheck.placement.scene import Kind, Part, Phase
 
 STEEPEST = np.radians(89.0)
 WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
+MOST_PULL_MM = 25.0  # a column that gives more than this is broken, or the number is
 
 
 class ColumnAxis:
@@ -44,12 +45,12 @@ class ColumnAxis:
 
     def _direction(self, hub_seat: Vector) -> Vector:
         if self._column.low is not None:
-            rough = unit(self._places.point(self._column.low, ("column", "low"), half=0.0) - hub_seat)
-            low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=rough)
-            if not np.linalg.norm(low - hub_seat) > 50.0:
+            rough = self._places.point(self._column.low, ("column", "low"), half=0.0) - hub_seat
+            if not np.linalg.norm(rough) > 50.0:
                 raise KeyFault(
                     ("column", "low"), "the second place lies within 50 mm of the hub seat; take it farther down"
                 )
+            low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=unit(rough))
             return unit(low - hub_seat)
         assert self._column.down is not None and self._column.across is not None  # the model holds this
         down, across = self._column.down.rad, self._column.across.rad
@@ -86,23 +87,27 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
 
     The column turns about its lower bearing until the unit's input face has moved by the stated amount. A point at r
     from the bearing goes to r + sin(a) w x r + (1 - cos(a)) w x (w x r), |a| <= the largest angle; the hull is taken
-    over the corners of that range of (sin, 1 - cos), so it holds the arc and overstates it by under 0.02 mm. Where
-    no bearing is given everything is shoved bodily by the full amount, which is more.
+    over the corners of that range of (sin, 1 - cos), so it holds the arc and overstates it by at most (1 - cos(a)) r,
+    0.02 mm at a lever of 270. Where no bearing is given everything is shoved bodily by the full amount, along the
+    column as well: what lies beside the column rises and sinks as it turns.
     """
     pull = WHEEL_PULL_MM if job.require.wheel_pull is None else job.require.wheel_pull.mm
     if pull == 0:
         return pieces
+    if not 0 < pull <= MOST_PULL_MM:
+        raise KeyFault(("require", "wheel_pull"), f"a pull moves the unit by 0 to {MOST_PULL_MM:g} mm, not {pull:g} mm")
     twelve, three = axis.column2car.rotation[:, 0], axis.column2car.rotation[:, 1]
     if job.column.lower_bearing is None:
-        shoves = pull * np.array([twelve, -twelve, three, -three])[:, None, :]
-        return tuple(piece.swept(shoves) for piece in pieces)
+        down = axis.column2car.rotation[:, 2]
+        shoves = pull * np.array([way + end for way in (twelve, -twelve, three, -three) for end in (down, -down)])
+        return tuple(piece.swept(shoves[:, None, :]) for piece in pieces)
     lever = job.column.lower_bearing.mm - input_face_mm
     if not lever > 50.0:
         raise KeyFault(
             ("column", "lower_bearing"), "the lower bearing must lie at least 50 mm below the unit's input face"
         )
     bearing = axis.column2car.points([0, 0, job.column.lower_bearing.mm])
-    angle = float(np.arcsin(min(1.0, pull / lever)))
+    angle = float(np.arcsin(pull / lever))
     return tuple(piece.swept(_heave_shifts(piece.vertices - bearing, (twelve, three), angle)) for piece in pieces)
 
 

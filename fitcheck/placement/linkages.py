@@ -84,7 +84,10 @@ def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: Fil
     assert linkage.lever_travel is not None and linkage.lever_moves is not None
     if not 0 < linkage.lever_travel.mm < 1.7 * radius:
         raise KeyFault((*path, "lever_travel"), f"no travel for a pin {radius:.0f} mm from the bar's axis; check both")
-    if crossed(axis, arm) @ TOWARD[linkage.lever_moves] < 0:
+    onward = float(crossed(axis, arm) @ TOWARD[linkage.lever_moves])
+    if abs(onward) < 0.2 * radius:
+        raise KeyFault((*path, "lever_moves"), f"its pin cannot set off {linkage.lever_moves} from where it is at rest")
+    if onward < 0:
         axis = -axis
     full = 2 * np.arcsin(linkage.lever_travel.mm / (2 * radius))
     ratio = full / how.full

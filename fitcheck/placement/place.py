@@ -8,14 +8,14 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from fitcheck.errors import KeyFault
+from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.job.model import Job
 from fitcheck.job.places import OffColumn, Offsets
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
 from fitcheck.placement.linkages import linkage_part
 from fitcheck.placement.pedals import pedal_part
-from fitcheck.placement.points import Places
+from fitcheck.placement.points import Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Setting, Unplaced
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
@@ -24,9 +24,10 @@ from fitcheck.placement.unit import bracket_part, setting, unit_part
 
 @dataclass(frozen=True)
 class _Recipe:
-    """How one part is made, and the pieces of the job it `rests_on`."""
+    """How one part is made, under which key it stands, and the pieces of the job it `rests_on`."""
 
     name: str
+    path: Path
     kind: Kind
     new: bool
     make: Callable[[], Part]
@@ -43,7 +44,7 @@ class _Bench:
     places: Places
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
-    needs: dict[int, tuple[bool, bool]] = field(default_factory=dict)
+    needs: dict[int, tuple[object, bool, bool]] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
         """The swing of the pedal of that name; raises Missing where it is not measured yet."""
@@ -89,6 +90,8 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
             parts.append(recipe.make() if made is None else made)
         except Missing as missing:
             unplaced.append(Unplaced(recipe.name, recipe.kind, recipe.new, missing.keys, missing.measure))
+        except GeometryError as error:
+            raise KeyFault(recipe.path, str(error)) from error
     notes = dict.fromkeys([*axis.notes, *bench.places.notes, *(note for part in parts for note in part.notes)])
     return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on, bench.needs)
 
@@ -103,19 +106,19 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
     core = (job.job, job.points, job.column)
     pull = job.require.wheel_pull
-    yield _Recipe("column", Kind.COLUMN, False, lambda: column_part(job, axis), core)
-    yield _Recipe("unit", Kind.UNIT, True, lambda: unit_part(job, axis, at, folder), (*core, job.unit, pull))
+    yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis), core)
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: unit_part(job, axis, at, folder), (*core, job.unit, pull))
     if job.bracket is not None:
         bracket = job.bracket
         make = partial(bracket_part, bracket, job, axis, places, at, folder)
-        yield _Recipe("bracket", Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
+        yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
-        yield _Recipe(shaft.name, Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
+        yield _Recipe(shaft.name, ("pivot_shafts", i), Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
     yield from _moving_recipes(bench)
     for i, obstacle in enumerate(job.obstacles):
         make = partial(bench.obstacle, i)
-        yield _Recipe(obstacle.name, Kind.OBSTACLE, obstacle.new, make, _leans(bench, obstacle))
+        yield _Recipe(obstacle.name, ("obstacles", i), Kind.OBSTACLE, obstacle.new, make, _leans(bench, obstacle))
 
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
@@ -125,16 +128,17 @@ def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
         shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
         of_pedal[pedal.name] = _leans(bench, pedal, *shafts)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
-        yield _Recipe(pedal.name, Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
+        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
         rests_on = (*of_pedal[linkage.driven_by], *_leans(bench, linkage))
-        yield _Recipe(linkage.name, Kind.LINKAGE, False, make, rests_on)
+        yield _Recipe(linkage.name, ("linkages", i), Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        yield _Recipe(f"boot on {boot.on}", Kind.BOOT, False, make, (*of_pedal[boot.on], *_leans(bench, job.driver)))
+        rests_on = (*of_pedal[boot.on], *_leans(bench, job.driver))
+        yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
 
 
 def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:
@@ -151,8 +155,8 @@ def _needs(model: BaseModel, bench: _Bench) -> tuple[bool, bool]:
     if id(model) not in bench.needs:
         places = list(_places_in(model, bench.job))
         off_column = any(isinstance(place, OffColumn) for place in places)
-        bench.needs[id(model)] = any(not isinstance(place, OffColumn) for place in places), off_column
-    return bench.needs[id(model)]
+        bench.needs[id(model)] = model, any(not isinstance(place, OffColumn) for place in places), off_column
+    return bench.needs[id(model)][1:]
 
 
 def _places_in(value: Any, job: Job) -> Iterator[str | Offsets | OffColumn]:

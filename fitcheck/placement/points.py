@@ -1,6 +1,7 @@
 """Places of the job file as points of the car frame (back, right, up; mm from the datum)."""
 
 from collections.abc import Callable
+from difflib import get_close_matches
 
 import numpy as np
 
@@ -78,7 +79,9 @@ class Places:
 
     def _named(self, name: str, path: Path, need: tuple[str, ...], half: float | None, axis: Vector | None) -> Vector:
         if name not in self._points:
-            raise KeyFault(path, f"there is no point named '{name}' under [points]")
+            near = get_close_matches(name, self._points, n=1)
+            hint = f"; did you mean '{near[0]}'?" if near else "; name one that is there, or write offsets in its place"
+            raise KeyFault(path, f"there is no point named '{name}' under [points]{hint}")
         return self.point(self._points[name], ("points", name), need, half, axis)
 
     def _off_column(self, place: OffColumn) -> Vector:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cached_property
 
 import numpy as np
 
@@ -115,8 +116,8 @@ class Setting:
 class Scene:
     """All parts of a job in the car frame, where the unit sits, and in words what was assumed on the way.
 
-    `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, which
-    `rests_on` keeps alive) whether it needs points and column: a job that differs elsewhere need not make it again.
+    `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, kept
+    alive beside it) whether it needs points and column: a job that differs elsewhere need not make it again.
     """
 
     parts: tuple[Part, ...]
@@ -124,8 +125,12 @@ class Scene:
     setting: Setting
     remarks: tuple[str, ...] = ()
     rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
-    needs: Mapping[int, tuple[bool, bool]] = field(default_factory=dict)
+    needs: Mapping[int, tuple[object, bool, bool]] = field(default_factory=dict)
+
+    @cached_property
+    def _by_name(self) -> dict[str, Part]:
+        return {part.name: part for part in self.parts}
 
     def part(self, name: str) -> Part | None:
         """The part of that name, where it could be placed."""
-        return next((part for part in self.parts if part.name == name), None)
+        return self._by_name.get(name)

@@ -96,4 +96,11 @@ def _sheet(shape: Sheet, name: str, path: Path, places: Places) -> tuple[Piece, 
         raise KeyFault((*path, "across"), "the sheet would be carried along its own edge; name the way across it")
     sheet2car = Frame.from_axes(line[0], across, first)
     flat = sheet2car.inverse.points(line)
-    return sheet(flat[:, :2], shape.thick.mm, shape.width.mm, sheet2car, name)
+    low, high = flat[:, 2].min(), flat[:, 2].max()
+    if high - low > FLAT_WITHIN_MM:
+        raise KeyFault(
+            (*path, "line"), f"its places lie up to {high - low:.0f} mm apart {shape.across}; take them along one edge"
+        )
+    # An edge taken a little unevenly: the sheet is carried from its outermost place, so that it holds every one.
+    base = sheet2car @ Frame(np.eye(3), np.array([0, 0, low]))
+    return sheet(flat[:, :2], shape.thick.mm, shape.width.mm + high - low, base, name)

@@ -10,7 +10,7 @@ from pathlib import Path as FilePath
 
 import numpy as np
 
-from fitcheck.errors import KeyFault
+from fitcheck.errors import KeyFault, MeshError
 from fitcheck.geometry.frames import Frame, Vector
 from fitcheck.geometry.primitives import cylinder, ring
 from fitcheck.geometry.solids import Piece
@@ -18,7 +18,7 @@ from fitcheck.job.assembly import Bracket, Motor, Plug, Unit
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis, heaved, round_the_jacket
 from fitcheck.placement.library import library_mesh
-from fitcheck.placement.points import Places
+from fitcheck.placement.points import Path, Places
 from fitcheck.placement.scene import Kind, Part, Phase, Setting
 from fitcheck.placement.shapes import mesh_pieces, shape_pieces
 
@@ -57,12 +57,19 @@ def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part
 
 def _unit_pieces(unit: Unit, folder: FilePath) -> tuple[Piece, ...]:
     if unit.library is not None:
-        return library_mesh(unit.library).pieces
+        return _library_pieces(unit.library, ("unit", "library"))
     if unit.mesh is not None:
         if unit.mesh.at is not None:
             raise KeyFault(("unit", "mesh", "at"), "a unit's mesh sits by its input face and clock; leave 'at' out")
         return mesh_pieces(unit.mesh, "unit", folder, ("unit", "mesh"))
     return tuple(_solids(unit))
+
+
+def _library_pieces(name: str, path: Path) -> tuple[Piece, ...]:
+    try:
+        return library_mesh(name).pieces
+    except MeshError as error:
+        raise KeyFault(path, str(error)) from error
 
 
 def _solids(unit: Unit) -> Iterator[Piece]:
@@ -81,7 +88,8 @@ def _solids(unit: Unit) -> Iterator[Piece]:
     if unit.worm is not None:
         if motor.lies == "parallel":
             raise KeyFault(
-                ("unit", "worm"), "a worm housing lies along a can square to the column; for a parallel one leave it out"
+                ("unit", "worm"),
+                "a worm housing lies along a can square to the column; for a parallel one leave it out",
             )
         behind = np.array([-unit.worm.behind.mm, start[1], start[2]])
         yield cylinder(behind, start, unit.worm.dia.mm, "worm housing", ("near end", "can end"))
@@ -126,7 +134,7 @@ def bracket_part(bracket: Bracket, job: Job, axis: ColumnAxis, places: Places, a
         moved = unit2car @ (axis.column2car @ then).inverse
         measured = [piece.placed(moved) for piece in measured]
     if bracket.library is not None:
-        measured += [piece.placed(unit2car) for piece in library_mesh(bracket.library).pieces]
+        measured += [piece.placed(unit2car) for piece in _library_pieces(bracket.library, ("bracket", "library"))]
     if not measured:
         raise KeyFault(
             ("bracket",), "the bracket has no solids; give a clamp, solids or a library mesh, or leave it out"

@@ -6,16 +6,16 @@ default of the way such a number is usually taken (common practice, no source).
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 
-from fitcheck.job.angles import Angle, ClockAngle
+from fitcheck.job.angles import Angle, ClockAngle, Lean
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.remedies import spelled
-from fitcheck.job.tools import SET_CLOCK_DEG, TOOLS, Tool
+from fitcheck.job.tools import ANGLE_GAUGE_DEG, SET_CLOCK_DEG, TOOLS, Tool
 
 Path = tuple[str | int, ...]
 RADIANS_A_DEGREE = math.pi / 180
@@ -59,6 +59,10 @@ def _walk(value: Any, path: Path, table: BaseModel | None, tool: Tool | None = N
         yield Reading(path, value.mm, spread, said, is_angle=False)
     elif isinstance(value, Angle):
         spread, said = _spread(value.spread_rad, None, tool, scale=RADIANS_A_DEGREE)
+        yield Reading(path, value.rad, spread, said, is_angle=True)
+    elif isinstance(value, Lean):
+        gauged = None if value.way == "level" else ANGLE_GAUGE_DEG  # the word alone is a statement, no reading
+        spread, said = _spread(value.spread_rad, None, gauged, scale=RADIANS_A_DEGREE)
         yield Reading(path, value.rad, spread, said, is_angle=True)
     elif isinstance(value, ClockAngle):
         spread, said = _spread(value.spread_rad, None, SET_CLOCK_DEG, scale=RADIANS_A_DEGREE)
@@ -107,9 +111,7 @@ def shifted(job: Job, path: Path, by: float) -> Job:
 
 def _shifted(value: Any, path: Path, by: float) -> Any:
     if not path:
-        if isinstance(value, Length):
-            return Length(value.mm + by, value.spread_mm, value.text)
-        return type(value)(value.rad + by, value.spread_rad, value.text)
+        return replace(value, mm=value.mm + by) if isinstance(value, Length) else replace(value, rad=value.rad + by)
     step, rest = path[0], path[1:]
     if isinstance(value, BaseModel):
         return value.model_copy(update={str(step): _shifted(getattr(value, str(step)), rest, by)})

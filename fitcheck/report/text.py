@@ -91,7 +91,8 @@ def _in_full(entry: Judged, verdict: Verdict) -> Iterator[str]:
         return
     yield _where(entry, verdict)
     chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
-    yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {words.size(need.required_mm, _show(verdict))}{chance}"
+    required = words.size(need.required_mm, _show(verdict))
+    yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
 
@@ -100,7 +101,11 @@ def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
     if entry.found.closest is None:
         yield f"{words.names(entry)}: {entry.reason}"
         return
-    needed = "" if entry.result is Result.AS_BEFORE else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
+    needed = (
+        ""
+        if entry.result is Result.AS_BEFORE
+        else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
+    )
     yield f"{_where(entry, verdict)}: {_gap(entry, verdict)}{needed}"
 
 

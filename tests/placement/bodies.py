@@ -40,8 +40,9 @@ def corners(pieces: Iterable[Piece]) -> Points:
 
 def turned(points: ArrayLike, about: ArrayLike, axis: ArrayLike, angle: float) -> Points:
     """Points turned right-handed about an axis through a point, by scipy."""
-    way = np.asarray(axis) / np.linalg.norm(axis)
-    return np.asarray(Rotation.from_rotvec(angle * way).apply(np.asarray(points) - about) + about)
+    way, centre = np.array(axis, dtype=float), np.array(about, dtype=float)
+    by = Rotation.from_rotvec(angle * way / np.linalg.norm(way))
+    return np.asarray(by.apply(np.array(points, dtype=float) - centre) + centre)
 
 
 def moved(points: ArrayLike, phase: Phase, share: float) -> Points:

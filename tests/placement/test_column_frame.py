@@ -180,7 +180,9 @@ def test_a_place_by_level_from_a_point_turns_only_its_own_offset() -> None:
 
 
 @pytest.mark.parametrize("out_from", ["axis", "skin"])
-@pytest.mark.parametrize(("clock", "degrees"), [("12:00", 0), ("3:00", 90), ("10:30", 315), ("9:00", 270), ("6:15", 187.5)])
+@pytest.mark.parametrize(
+    ("clock", "degrees"), [("12:00", 0), ("3:00", 90), ("10:30", 315), ("9:00", 270), ("6:15", 187.5)]
+)
 def test_a_place_off_the_column_against_vectors(clock: str, degrees: float, out_from: str) -> None:
     """Down the column, then square out: 12 o'clock by two cross products, the rest by scipy's turn."""
     column = {**jobs.bare()["column"], "across": "1.2 deg", "marks": {"clamp": {"along": "90 mm"}}}

@@ -7,7 +7,8 @@ from numpy.testing import assert_allclose
 from fitcheck.errors import KeyFault
 from fitcheck.placement.column import ColumnAxis
 from tests import jobs
-from tests.placement.bodies import corners, part, piece
+from tests.geometry.within import outside_by
+from tests.placement.bodies import corners, part
 
 WITHIN_MM = 1e-9
 HUB = np.array([636.0, -13.0, 338.0])
@@ -32,9 +33,7 @@ def test_a_place_on_the_jackets_skin_leads_to_its_axis(side: str, clock_deg: flo
     axis = ColumnAxis(jobs.job(jobs.bare(column=column_by(jobs.at(*skin, side=side)))))
     low = axis.column2car.points([0, 0, 600])
     assert np.linalg.norm(low - (HUB + 600 * way)) <= 0.03
-    assert list(axis.notes) == [
-        f"column.low was measured to its {side} side: half its size, 25.4 mm, was added"
-    ]  # fmt: skip
+    assert list(axis.notes) == [f"column.low was measured to its {side} side: half its size, 25.4 mm, was added"]
 
 
 def test_the_saloons_column_by_its_underside() -> None:
@@ -78,8 +77,9 @@ def test_a_pivot_shaft_measured_to_its_underside() -> None:
 
 def test_a_named_point_may_carry_its_side() -> None:
     points = {"low on the jacket": jobs.at(103, -13, 57, side="underside")}
-    axis = ColumnAxis(jobs.job({**jobs.bare(column=column_by({})), "points": points} | {"column": {**column_by({}), "low": "low on the jacket"}}))  # fmt: skip
-    assert list(axis.notes) == ["points.\"low on the jacket\" was measured to its underside side: half its size, 25.4 mm, was added"]  # fmt: skip
+    column = {**column_by({}), "low": "low on the jacket"}
+    (note,) = ColumnAxis(jobs.job(jobs.bare(column=column, points=points))).notes
+    assert note.startswith('points."low on the jacket" was measured to its underside side: half its size, 25.4 mm')
 
 
 def arm_places(edge: str) -> np.ndarray:
@@ -104,8 +104,6 @@ def test_the_arms_own_edge_lies_where_the_tape_went() -> None:
     pedal = jobs.clutch(side_wear="0 mm")
     pedal["arm"][1] = {"at": jobs.at(258, -90, -8), "edge": "front"}
     arm = part(jobs.scene(jobs.bare(pedals=[pedal])), "clutch").phases[0].pieces
-    from tests.geometry.within import outside_by
-
     bars = [each for each in arm if each.name == "clutch arm"]
     assert outside_by(bars, np.array([[258.0, -90, -8]]))[0] <= 1e-9, "the reading is on the metal"
     onward = np.array([316 - 203, 0, -90 - 92.0])
@@ -116,7 +114,8 @@ def test_the_arms_own_edge_lies_where_the_tape_went() -> None:
 
 def test_an_arm_that_runs_fore_and_aft_has_no_front_edge() -> None:
     pedal = jobs.clutch(pad=jobs.pad(jobs.at(320, -90, 60)))
-    pedal["arm"] = [{"at": jobs.at(200, -82, 160)}, {"at": jobs.at(250, -82, 160), "edge": "front"}, {"at": jobs.at(300, -82, 160)}]  # fmt: skip
+    edges = {200: "middle", 250: "front", 300: "middle"}
+    pedal["arm"] = [{"at": jobs.at(back, -82, 160), "edge": edge} for back, edge in edges.items()]
     with pytest.raises(KeyFault, match="measure to its middle") as caught:
         jobs.scene(jobs.bare(pedals=[pedal]))
     assert caught.value.path == ("pedals", 0, "arm", 1, "edge")
@@ -155,8 +154,3 @@ def test_half_along_a_part_is_no_side_of_it() -> None:
     with pytest.raises(KeyFault, match="runs that way") as caught:
         jobs.scene(jobs.bare(pivot_shafts=[shaft]))
     assert caught.value.path == ("pivot_shafts", 0, "at")
-
-
-def test_sides_of_a_jacket_are_named_in_the_remarks() -> None:
-    low = part(jobs.scene(jobs.bare(column=column_by(jobs.at(103, -13, 57, side="underside")))), "column")
-    assert piece(low, "column jacket")

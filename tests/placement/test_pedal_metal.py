@@ -1,5 +1,7 @@
 """Arm, tail, pad and what rides on a pedal, with the side play of its bush, against points worked out here; mm."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -30,7 +32,8 @@ def test_the_arm_runs_from_the_pivot_through_its_places_to_the_pads_back() -> No
     """Middle line: pivot, three places, back of the pad 12 behind its face; all on the metal, none of it in the air."""
     away = np.array([269.0, 0.0, 155.0]) / RADIUS  # rearward, square to pivot-to-pad in the side view
     line = np.array([PIVOT, [203, -82, 92], [272, -90, -8], [316, -90, -90], PAD - 12 * away])
-    between = np.vstack([a + t * (b - a) for a, b in zip(line, line[1:], strict=False) for t in np.linspace(0, 1, 40)[:, None]])  # fmt: skip
+    way = np.linspace(0, 1, 40)[:, None]
+    between = np.vstack([a + way * (b - a) for a, b in pairwise(line)])
     bars = [each for each in still().phases[0].pieces if each.name == "clutch arm"]
     assert outside_by(bars, between).max() <= 1e-9
     for side in (np.array([0.0, 4, 0]), np.array([0.0, -4, 0])):

@@ -28,9 +28,7 @@ class SecondOpinion:
     def _ask(self, a: Piece, b: Piece, a_frame: Frame, b_frame: Frame) -> float:
         places = [coal.Transform3s(frame.rotation, frame.origin) for frame in (a_frame, b_frame)]
         answer = coal.DistanceResult()
-        return float(
-            coal.distance(self._convex(a), places[0], self._convex(b), places[1], self._request, answer)
-        )
+        return float(coal.distance(self._convex(a), places[0], self._convex(b), places[1], self._request, answer))
 
     def _convex(self, piece: Piece) -> coal.Convex:
         if piece not in self._known:

@@ -1,7 +1,7 @@
 """Gaps against closed forms: cylinders, balls, boxes, and pads on rings; millimetres.
 
-Each expectation is the formula written out. Round parts are polytopes that hold the true shape, so an answer may fall short
-of the exact gap by what the facets stand proud, and may never exceed it.
+Each expectation is the formula written out. Round parts are polytopes that hold the true shape, so an answer may fall
+short of the exact gap by what the facets stand proud, and may never exceed it.
 """
 
 import numpy as np
@@ -67,7 +67,7 @@ def test_cube_to_turned_cube() -> None:
 
 @pytest.mark.parametrize("way", [X, Y, Z, -X, -Y, -Z])
 def test_unit_cubes_four_apart(way: np.ndarray) -> None:
-    """Asked for as boxes, a known fault of the library underneath (its issue 508) answers 3.16228 on two of the axes."""
+    """Asked for as boxes, a known fault of the library underneath answers 3.16228 on two of the axes."""
     gap = GapEngine().gap(box((1, 1, 1)), box((1, 1, 1)), None, Frame(np.eye(3), 4 * way))
     assert gap.gap_mm == pytest.approx(3.0, abs=ROUNDING_MM)
     assert gap.bound_mm == pytest.approx(3.0, abs=ROUNDING_MM)
@@ -142,7 +142,7 @@ def test_two_pedals_about_parallel_axes() -> None:
 
 @pytest.mark.parametrize("sides", [16, 32, 64, 128, 256])
 def test_facets_from_the_outside_never_add_room(sides: int) -> None:
-    """An inscribed polygon would add up to R (1 - cos(pi / n)): 0.86 mm for 16 sides on 45. From the outside it never does."""
+    """An inscribed polygon would add up to R (1 - cos(pi / n)), 0.86 mm for 16 sides on 45; from outside none does."""
     exact = 90 - 45.0
     for turn in np.linspace(0, 2 * np.pi / sides, 7):
         frame = Turn(np.zeros(3), Z, turn, turn).frame(turn)

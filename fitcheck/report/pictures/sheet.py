@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.report.palette import INK, PAPER
+from fitcheck.report.pictures.palette import INK, PANEL
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -86,12 +86,13 @@ def free_place(anchor: Point, wide: float, high: float, taken: Sequence[Box], wi
 
 @dataclass
 class Sheet:
-    """A page being drawn; `scale` is 1 at 1600 x 1200. `taken` holds the boxes of all writing so far."""
+    """A page being drawn, `scale` 1 at 1600 x 1200. `written`: boxes of all writing; `taken`: what none may cover."""
 
     image: "Image"
     pen: "ImageDraw"
     scale: float
     taken: list[Box] = field(default_factory=list)
+    written: list[Box] = field(default_factory=list)
 
     @classmethod
     def blank(cls, size: tuple[int, int], scale: float, colour: str) -> "Sheet":
@@ -108,7 +109,7 @@ class Sheet:
         """One line, its top left at `at`; its box."""
         box = (at[0], at[1], at[0] + wide_of(text, size, bold), at[1] + LINE * size)
         self.pen.text(at, text, fill=colour, font=font(size, bold))
-        self.taken.append(box)
+        self._keep(box)
         return box
 
     def paragraph(
@@ -120,18 +121,25 @@ class Sheet:
             y = self.write((at[0], y), line, size, colour, bold)[3]
         return y
 
-    def halo(self, box: Box, text: str, size: int) -> None:
-        """One line in the middle of `box`, legible over a drawing."""
-        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-        self.pen.text(middle, text, fill=INK, font=font(size), anchor="mm", stroke_width=self.px(3), stroke_fill=PAPER)
-        self.taken.append(box)
+    def tag(self, box: Box, text: str, size: int, colour: str) -> None:
+        """A patch of colour and one line beside it in `box`, legible over a drawing."""
+        middle, patch = (box[1] + box[3]) / 2, (box[0] + 0.25 * size, box[1] + 0.3 * size)
+        self.pen.rounded_rectangle(box, radius=size * 0.3, fill=PANEL)
+        self.swatch(patch, 0.7 * size, colour)
+        self.pen.text((box[0] + 1.3 * size, middle), text, fill=INK, font=font(size), anchor="lm")
+        self._keep(box)
+
+    def swatch(self, at: Point, side: float, colour: str) -> None:
+        """A square patch of colour, its top left at `at`."""
+        box = (at[0], at[1], at[0] + side, at[1] + side)
+        self.pen.rectangle(box, fill=colour, outline=INK, width=self.px(1))
 
     def chip(self, box: Box, text: str, colour: str, size: int, ink: str = "#FFFFFF") -> None:
         """A filled label with `text` in its middle."""
         self.pen.rounded_rectangle(box, radius=size * 0.35, fill=colour, outline="#FFFFFF", width=self.px(2))
         middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
         self.pen.text(middle, text, fill=ink, font=font(size, True), anchor="mm")
-        self.taken.append(box)
+        self._keep(box)
 
     def arrow(self, start: Point, end: Point, colour: str, width: int) -> None:
         """A straight arrow."""
@@ -142,3 +150,7 @@ class Sheet:
         left = (end[0] - head * ux + head * 0.5 * uy, end[1] - head * uy - head * 0.5 * ux)
         right = (end[0] - head * ux - head * 0.5 * uy, end[1] - head * uy + head * 0.5 * ux)
         self.pen.polygon([(end[0] + ux, end[1] + uy), left, right], fill=colour)
+
+    def _keep(self, box: Box) -> None:
+        self.taken.append(box)
+        self.written.append(box)

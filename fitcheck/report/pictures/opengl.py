@@ -40,7 +40,7 @@ TO_INSTALL = (
 @contextmanager
 def off_screen() -> Iterator[None]:
     """Within it pyvista may be imported and draws without a screen; raises DrawingError where that cannot work."""
-    settings = working_settings(COMMAND)
+    settings = prepare_drawing()
     before = {name: os.environ.get(name) for name in settings}
     os.environ.update(settings)
     try:
@@ -48,6 +48,11 @@ def off_screen() -> Iterator[None]:
     finally:
         for name, value in before.items():
             os.environ.pop(name, None) if value is None else os.environ.update({name: value})
+
+
+def prepare_drawing() -> Mapping[str, str]:
+    """Environment settings with which this machine draws off-screen; raises DrawingError where it cannot."""
+    return working_settings(COMMAND)
 
 
 @cache

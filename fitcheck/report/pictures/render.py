@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.geometry.frames import Vector
-from fitcheck.report.camera import FULL_ANGLE, Camera
-from fitcheck.report.stage import Shell
+from fitcheck.report.pictures.camera import FULL_ANGLE, Camera
+from fitcheck.report.pictures.stage import Shell
 
 FINER = 2  # drawn so many times larger and then averaged: smooth edges on every machine
 PEELS = 12  # layers of translucent surface told apart
@@ -68,22 +68,26 @@ def _add(plotter: Any, pyvista: Any, model: Surface | Lines) -> None:
         if len(model.ends):
             _add_lines(plotter, pyvista, model)
         return
-    for shell in model.shells:
-        faces = np.column_stack([np.full(len(shell.faces), 3), shell.faces]).ravel()
-        mesh = pyvista.PolyData(shell.points, faces)
-        mesh = mesh.compute_normals(split_vertices=True, feature_angle=SMOOTH_DEG, auto_orient_normals=False)
-        plotter.add_mesh(
-            mesh,
-            color=model.colour,
-            opacity=model.opacity,
-            smooth_shading=True,
-            culling="back" if model.opacity < 1 else False,
-            ambient=0.42,
-            diffuse=0.62,
-            specular=0.08,
-            reset_camera=False,
-            render=False,
-        )
+    if model.shells:
+        _add_surface(plotter, pyvista, model)
+
+
+def _add_surface(plotter: Any, pyvista: Any, model: Surface) -> None:
+    starts = np.cumsum([0, *(len(shell.points) for shell in model.shells)])
+    faces = np.vstack([shell.faces + start for shell, start in zip(model.shells, starts[:-1], strict=True)])
+    mesh = pyvista.PolyData(np.vstack([shell.points for shell in model.shells]), np.insert(faces, 0, 3, axis=1).ravel())
+    plotter.add_mesh(
+        mesh.compute_normals(split_vertices=True, feature_angle=SMOOTH_DEG, auto_orient_normals=False),
+        color=model.colour,
+        opacity=model.opacity,
+        smooth_shading=True,
+        culling="back" if model.opacity < 1 else False,
+        ambient=0.42,
+        diffuse=0.62,
+        specular=0.08,
+        reset_camera=False,
+        render=False,
+    )
 
 
 def _add_lines(plotter: Any, pyvista: Any, model: Lines) -> None:

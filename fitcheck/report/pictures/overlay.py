@@ -1,16 +1,18 @@
 """Laid over and under the drawing: marks with their balls and line, names, directions in words, a scale bar. Pixels."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.lengths import MM_PER_INCH
 from fitcheck.placement.points import BACK, RIGHT, UP
-from fitcheck.report import palette, words
-from fitcheck.report.camera import Camera
-from fitcheck.report.sheet import LINE, Box, Point, Sheet, free_place, overlap, wide_of
-from fitcheck.report.stage import Mark
+from fitcheck.report import words
+from fitcheck.report.pictures import palette
+from fitcheck.report.pictures.camera import Camera
+from fitcheck.report.pictures.sheet import LINE, Box, Point, Sheet, free_place, overlap, wide_of
+from fitcheck.report.pictures.stage import Mark
 
 DIRECTIONS = ((-BACK, "forward"), (-RIGHT, "driver's left"), (UP, "up"))
 END_ON = 0.25  # an arrow shorter than this share of its length is drawn as a dot, with "toward you" or "away"
@@ -27,12 +29,11 @@ def marked(sheet: Sheet, camera: Camera, marks: Sequence[Mark], within: Box) -> 
     for mark in reversed(marks):
         _balls(sheet, spots[mark.number], palette.RESULT_COLOURS[mark.entry.result], radius)
     for mark in marks:
-        label(sheet, mark, spots[mark.number], within)
+        _label(sheet, mark, spots[mark.number], within)
 
 
 def _spots(camera: Camera, mark: Mark, within: Box) -> tuple[Point, Point]:
-    gap = mark.closest.gap
-    (ax, ay), (bx, by) = camera.pixels(np.vstack([gap.on_a, gap.on_b])) + np.array(within[:2])
+    (ax, ay), (bx, by) = camera.pixels(mark.spots) + np.array(within[:2])
     return (float(ax), float(ay)), (float(bx), float(by))
 
 
@@ -43,36 +44,40 @@ def _balls(sheet: Sheet, spots: tuple[Point, Point], colour: str, radius: int) -
         sheet.pen.circle((x, y), radius, fill=colour, outline="#FFFFFF", width=sheet.px(2))
 
 
-def label(sheet: Sheet, mark: Mark, spots: tuple[Point, Point], within: Box) -> None:
-    """The mark's number with the sign of its result, and a thin line to its place."""
+def _label(sheet: Sheet, mark: Mark, spots: tuple[Point, Point], within: Box) -> None:
+    """The mark's number, for the worst with its result, and a thin line to its place."""
     colour = palette.RESULT_COLOURS[mark.entry.result]
     size = sheet.px(24 if mark.number == 1 else 19)
     text = f"{mark.number}  {mark.entry.result.value}" if mark.number == 1 else str(mark.number)
     anchor = ((spots[0][0] + spots[1][0]) / 2, (spots[0][1] + spots[1][1]) / 2)
-    wide, high = wide_of(text, size, True) + size, 1.5 * size
-    box = free_place(anchor, wide, high, sheet.taken, within, sheet.px(34))
+    box = free_place(anchor, wide_of(text, size, True) + size, 1.5 * size, sheet.taken, within, sheet.px(34))
     if box is None:
         return
     middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
     for fill, width in (("#FFFFFF", 5), (colour, 2)):
         sheet.pen.line([middle, anchor], fill=fill, width=sheet.px(width))
-    _dot(sheet, anchor, colour)
-    sheet.chip(box, text, colour, size, palette.INK if colour == palette.ORANGE else "#FFFFFF")
+    sheet.chip(box, text, colour, size, palette.on(colour))
 
 
-def _dot(sheet: Sheet, at: Point, colour: str) -> None:
-    sheet.pen.circle(at, sheet.px(4), fill=colour)
+@dataclass(frozen=True, eq=False)
+class Name:
+    """A part's name, the point (3,) it belongs to, and the part's colour."""
+
+    text: str
+    at: Vector
+    colour: str
 
 
-def named(sheet: Sheet, camera: Camera, names: Mapping[str, Vector], within: Box) -> None:
-    """Names of parts beside their points in the drawing, where there is room for them."""
-    size = sheet.px(16)
-    for name, point in names.items():
-        x, y = camera.pixels(point[None])[0]
+def named(sheet: Sheet, camera: Camera, names: Sequence[Name]) -> None:
+    """Names of parts beside their points in the drawing, each with a patch of its colour, where there is room."""
+    size, edge = sheet.px(16), sheet.px(8)
+    within = (float(edge), float(edge), float(camera.width - edge), float(camera.height - edge))
+    for name in names:
+        x, y = camera.pixels(name.at[None])[0]
         spot = (float(np.clip(x, within[0], within[2])), float(np.clip(y, within[1], within[3])))
-        box = free_place(spot, wide_of(name, size) + size, LINE * size, sheet.taken, within, sheet.px(5))
+        box = free_place(spot, wide_of(name.text, size) + 1.6 * size, LINE * size, sheet.taken, within, sheet.px(5))
         if box is not None:
-            sheet.halo(box, name, size)
+            sheet.tag(box, name.text, size, name.colour)
 
 
 def strip(sheet: Sheet, box: Box, camera: Camera, drawn_at: str, show: words.Show) -> None:

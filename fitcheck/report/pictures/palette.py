@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitcheck.confidence.results import Result
 from fitcheck.placement.scene import Kind
-from fitcheck.report.stage import Shown
+from fitcheck.report.pictures.stage import Shown
 from fitcheck.verdict import Outcome
 
 ORANGE, SKY, GREEN, YELLOW = "#E69F00", "#56B4E9", "#009E73", "#F0E442"
@@ -60,3 +60,8 @@ def look(shown: Shown) -> Look:
     if shown.is_sheet:
         return SHEET
     return LOOKS[shown.part.kind]
+
+
+def on(colour: str) -> str:
+    """Colour of writing that is legible on a result's colour."""
+    return INK if colour == ORANGE else "#FFFFFF"

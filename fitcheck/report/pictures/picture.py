@@ -3,7 +3,7 @@
 Reads a verdict and computes no gap. Car frame (back, right, up; mm) to pixels; returns the bytes of a PNG.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from io import BytesIO
 
@@ -13,15 +13,15 @@ from fitcheck.errors import DrawingError
 from fitcheck.geometry.frames import Vector
 from fitcheck.placement.points import UP
 from fitcheck.placement.scene import Kind, Part
-from fitcheck.report import overlay, palette
-from fitcheck.report.camera import AIMS, Aim, Camera, View, square_to
-from fitcheck.report.captions import captions, corner, drawn_at, plain
-from fitcheck.report.opengl import off_screen
-from fitcheck.report.palette import LOOKS
-from fitcheck.report.panel import Contents, panel
-from fitcheck.report.render import Lines, Surface, rendered
-from fitcheck.report.sheet import LINE, Box, Sheet
-from fitcheck.report.stage import Mark, Shown, drawn_shares, marks, outline, shown
+from fitcheck.report.pictures import overlay, palette
+from fitcheck.report.pictures.camera import AIMS, Camera, View, square_to
+from fitcheck.report.pictures.captions import captions, corner, drawn_at, plain
+from fitcheck.report.pictures.opengl import off_screen
+from fitcheck.report.pictures.palette import LOOKS
+from fitcheck.report.pictures.panel import Contents, panel
+from fitcheck.report.pictures.render import Lines, Surface, rendered
+from fitcheck.report.pictures.sheet import LINE, Box, Sheet
+from fitcheck.report.pictures.stage import Mark, Shown, drawn_shares, marks, outline, shown
 from fitcheck.report.text import summary
 from fitcheck.verdict import Verdict
 
@@ -40,10 +40,11 @@ def picture(verdict: Verdict, view: View, size: tuple[int, int] = FULL_SIZE) -> 
     if not all(low <= got <= high for low, got, high in zip(SMALLEST, size, LARGEST, strict=True)):
         raise DrawingError(f"a picture of {size[0]} x {size[1]} pixels: it can be 800 x 600 to 6400 x 4800")
     with off_screen():
-        return _png(_page(verdict, view, size), verdict)
+        return _png(page(verdict, view, size), verdict)
 
 
-def _page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
+def page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
+    """The finished page. Needs OpenGL at hand; raises DrawingError where nothing has been placed."""
     worst = marks(verdict)
     shares = drawn_shares(worst)
     stage = tuple(shown(verdict.scene.parts, shares))
@@ -55,42 +56,35 @@ def _page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
         summary=summary(verdict),
         view=AIMS[view].words,
         captions=captions(worst, verdict),
-        swatches=tuple((LOOKS[mark.a.kind].colour, LOOKS[mark.b.kind].colour) for mark in worst),
+        swatches=tuple((_colour(mark.sides[0].part), _colour(mark.sides[1].part)) for mark in worst),
         key=_key(verdict.scene.parts),
         drawn_at=drawn_at(shares, verdict),
         corner=corner(verdict),
     )
     free = panel(sheet, left, contents)
-    _main(sheet, left, verdict, AIMS[view], worst, stage, contents.drawn_at)
+    scene = [*_models(stage), *_near(worst, shares)]
+    camera = Camera.fitted(AIMS[view], _fitted(stage, worst), left, size[1] - sheet.px(STRIP))
+    _paste(sheet, (0, 0), scene, camera)
+    below = (0, camera.height, left, size[1])
+    overlay.strip(sheet, below, camera, contents.drawn_at, verdict.opened.job.job.show)
+    overlay.marked(sheet, camera, worst, (0, 0, left, camera.height))
+    overlay.named(sheet, camera, _names(stage, worst))
     if worst:
         _detail(sheet, free, worst[0])
     return sheet
 
 
-def _main(
-    sheet: Sheet, width: int, verdict: Verdict, aim: Aim, worst: tuple[Mark, ...], stage: tuple[Shown, ...], at: str
-) -> None:
-    """The drawing itself, with its marks and, under it, which way is which."""
-    edge = sheet.px(12)
-    height = sheet.image.height - sheet.px(STRIP)
-    camera = Camera.fitted(aim, _fitted(stage, worst), width, height)
-    _paste(sheet, (0, 0), [*_models(stage), *_near(worst)], camera, palette.PAPER)
-    overlay.strip(sheet, (0, height, width, sheet.image.height), camera, at, verdict.opened.job.job.show)
-    within = (edge, edge, width - edge, height - edge)
-    overlay.marked(sheet, camera, worst, within)
-    overlay.named(sheet, camera, _names(stage, worst), within)
-
-
-def _names(stage: tuple[Shown, ...], worst: tuple[Mark, ...]) -> dict[str, Vector]:
-    """Names to stand in the drawing, each with the point (3,) it belongs to: the marked parts and the pedals."""
-    at: dict[str, Vector] = {}
-    for mark in worst:
-        for part, shell in zip((mark.a, mark.b), mark.near_shells, strict=True):
-            at.setdefault(part.name, shell.points.mean(axis=0))
+def _names(stage: tuple[Shown, ...], worst: tuple[Mark, ...]) -> tuple[overlay.Name, ...]:
+    """Names to stand in the drawing, each beside its part: those of the marked pairs, and the pedals."""
+    at: dict[str, overlay.Name] = {}
+    for side in (side for mark in worst for side in mark.sides):
+        spot = side.still.points.mean(axis=0)
+        at.setdefault(side.part.name, overlay.Name(plain(side.part.name, LONGEST_LABEL), spot, _colour(side.part)))
     for each in stage:
         if each.part.kind is Kind.PEDAL and not each.ghost:
-            at[each.part.name] = min((shell.points.mean(axis=0) for shell in each.shells), key=lambda point: point @ UP)
-    return {plain(name, LONGEST_LABEL): point for name, point in at.items()}
+            lowest = min((shell.points.mean(axis=0) for shell in each.shells), key=lambda point: float(point @ UP))
+            at[each.part.name] = overlay.Name(plain(each.part.name, LONGEST_LABEL), lowest, _colour(each.part))
+    return tuple(at.values())
 
 
 def _detail(sheet: Sheet, box: Box, mark: Mark) -> None:
@@ -103,18 +97,18 @@ def _detail(sheet: Sheet, box: Box, mark: Mark) -> None:
     gap = mark.closest.gap
     aside = square_to(gap.normal)
     half = max(DETAIL_HALF_MM, 0.8 * gap.gap_mm)
-    middle = (gap.on_a + gap.on_b) / 2
-    reach = np.vstack([middle + side * half * axis for side in (-1, 1) for axis in np.eye(3)])
+    middle = mark.spots.mean(axis=0)
+    reach = np.vstack([middle + half * axis for axis in (*np.eye(3), *-np.eye(3))])
     camera = replace(Camera.fitted(aside, reach, width, height), half_mm=half)
     sheet.write((box[0], box[1] + sheet.px(8)), f"Detail of {mark.number}, {aside.words}", title, bold=True)
-    _paste(sheet, (left, top), [*_pair(mark)], camera, palette.PAPER)
+    _paste(sheet, (left, top), [*_pair(mark)], camera)
     overlay.marked(sheet, camera, (mark,), (left, top, left + width, top + height))
 
 
-def _paste(sheet: Sheet, at: tuple[int, int], models: list[Surface | Lines], camera: Camera, background: str) -> None:
+def _paste(sheet: Sheet, at: tuple[int, int], models: list[Surface | Lines], camera: Camera) -> None:
     from PIL import Image
 
-    sheet.image.paste(Image.fromarray(rendered(models, camera, background)), at)
+    sheet.image.paste(Image.fromarray(rendered(models, camera, palette.PAPER)), at)
 
 
 def _models(stage: tuple[Shown, ...]) -> Iterator[Surface | Lines]:
@@ -128,28 +122,36 @@ def _models(stage: tuple[Shown, ...]) -> Iterator[Surface | Lines]:
         yield Lines(outline(each.shells), palette.INK, 1.2, 0.85 if look.opacity == 1 else 0.4)
 
 
-def _near(worst: tuple[Mark, ...]) -> Iterator[Lines]:
-    """Edges of the two pieces of each marked pair, where they come closest."""
-    for mark in worst[:1]:
-        yield Lines(outline(mark.near_shells), palette.RESULT_COLOURS[mark.entry.result], 3.0)
+def _near(worst: tuple[Mark, ...], shares: Mapping[str, float]) -> Iterator[Lines]:
+    """Edges of the worst pair's two pieces, and of those of the others that are not drawn where they come closest."""
+    for mark in worst:
+        elsewhere = any(shares[pedal] != share for pedal, share in mark.closest.at_travel.items())
+        if mark.number == 1 or elsewhere:
+            edges = outline(side.still for side in mark.sides)
+            yield Lines(edges, palette.RESULT_COLOURS[mark.entry.result], 3.0 if mark.number == 1 else 1.5)
 
 
 def _pair(mark: Mark) -> Iterator[Surface | Lines]:
     """The two parts where they come closest; where they meet, seen through, so that the one shows inside the other."""
     opacity = 0.6 if mark.closest.gap.gap_mm == 0 else 1.0
-    sides = ((mark.a, mark.a_shells), (mark.b, mark.b_shells))
-    for (part, shells), near in zip(sides, mark.near_shells, strict=True):
-        yield Surface((near,), LOOKS[part.kind].colour, opacity)
-        yield Lines(outline((near,)), palette.INK, 1.6, 0.9)
-        others = tuple(shell for shell in shells if shell is not near)
-        yield Surface(others, LOOKS[part.kind].colour, 0.15)
+    for side in mark.sides:
+        yield Surface((side.near,), _colour(side.part), opacity)
+        yield Lines(outline((side.near,)), palette.INK, 1.6, 0.9)
+        others = tuple(shell for shell in side.shells if shell is not side.near)
+        yield Surface(others, _colour(side.part), 0.15)
         yield Lines(outline(others), palette.FAINT, 1.0, 0.35)
 
 
 def _fitted(stage: tuple[Shown, ...], worst: tuple[Mark, ...]) -> Vector:
-    shells = [shell.points for each in stage if each.part.kind in FITTED for shell in each.shells]
-    spots = [np.vstack([mark.closest.gap.on_a, mark.closest.gap.on_b]) for mark in worst]
-    return np.vstack([*shells, *spots])
+    """Points (n, 3) that must be in the picture; raises DrawingError where nothing has been placed."""
+    wanted = [each for each in stage if each.part.kind in FITTED] or list(stage)
+    if not wanted:
+        raise DrawingError("no picture: no part of this job can be placed yet; the check says what to measure")
+    return np.vstack([*(shell.points for each in wanted for shell in each.shells), *(mark.spots for mark in worst)])
+
+
+def _colour(part: Part) -> str:
+    return LOOKS[part.kind].colour
 
 
 def _key(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:

@@ -22,7 +22,8 @@ MOST_MARKS = 3
 MARKED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR)
 SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at less
 SAME_PLACE_MM = 1e-3
-SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 20.0, 100.0, 300.0
+LEAST = 1e-12  # a length not divided by
+SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 17.0, 100.0, 300.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,11 +44,11 @@ class Shown:
 
     @property
     def is_sheet(self) -> bool:
-        """Whether it is large and thin, so that it would hide everything behind it."""
+        """Whether it is large and thin all over, so that it would hide everything behind it."""
         corners = np.vstack([shell.points for shell in self.shells])
-        thin, wide, long = np.sort(np.ptp(corners, axis=0))
-        large = bool(thin < SHEET_THIN_MM and wide > SHEET_WIDE_MM and long > SHEET_LONG_MM)
-        return self.part.kind is Kind.OBSTACLE and large
+        _, wide, long = np.sort(np.ptp(corners, axis=0))
+        large = bool(wide > SHEET_WIDE_MM and long > SHEET_LONG_MM)
+        return self.part.kind is Kind.OBSTACLE and large and max(map(_thickness, self.shells)) < SHEET_THIN_MM
 
     @property
     def seen(self) -> tuple[Shell, ...]:
@@ -58,31 +59,59 @@ class Shown:
 
 
 def _broad(shell: Shell) -> NDArray[np.int64]:
-    """Faces (k, 3) square to a thin piece's thickness, which is square to its largest face."""
+    """The faces (k, 3) that lie square to a thin piece's thickness."""
     normals = _normals(shell)
-    areas = np.linalg.norm(normals, axis=1, keepdims=True)
-    normals = normals / np.maximum(areas, 1e-12)
-    return shell.faces[np.abs(normals @ normals[np.argmax(areas)]) > 0.7]
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), LEAST)
+    return np.asarray(shell.faces[np.abs(normals @ _across(shell)) > 0.7])
+
+
+def _thickness(shell: Shell) -> float:
+    return float(np.ptp(shell.points @ _across(shell)))
+
+
+def _across(shell: Shell) -> Vector:
+    """Direction (3,) of a piece's thickness: square to its largest face."""
+    normals = _normals(shell)
+    largest = normals[int(np.argmax(np.linalg.norm(normals, axis=1)))]
+    return np.asarray(largest / max(float(np.linalg.norm(largest)), LEAST))
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One part of a marked pair where the two come closest: its shells there, and the one the gap was found on.
+
+    `still` is that piece without what someone pulling the wheel sweeps; `near` itself where that does not count.
+    """
+
+    part: Part
+    shells: tuple[Shell, ...]
+    near: Shell
+    still: Shell
+
+    @property
+    def is_pulled(self) -> bool:
+        """Whether the piece is taken as swept by someone pulling the wheel."""
+        return self.still is not self.near
 
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """One of the worst pairs: its number in the picture, its parts, and the phases that come closest where they do."""
+    """One of the worst pairs: its number in the picture, and its two parts where they come closest."""
 
     number: int
     entry: Judged
     closest: Closest
-    a: Part
-    b: Part
-    a_shells: tuple[Shell, ...]
-    b_shells: tuple[Shell, ...]
+    sides: tuple[Side, Side]
 
     @property
-    def near_shells(self) -> tuple[Shell, Shell]:
-        """The two pieces between which the gap was found."""
-        a_only, b_only = len(self.a_shells) == 1, len(self.b_shells) == 1
-        gap = self.closest.gap
-        return self.a_shells[0 if a_only else gap.a_piece], self.b_shells[0 if b_only else gap.b_piece]
+    def spots(self) -> Vector:
+        """The nearest points, (2, 3)."""
+        return np.vstack([self.closest.gap.on_a, self.closest.gap.on_b])
+
+    @property
+    def is_pulled(self) -> bool:
+        """Whether someone pulls the wheel where the two come closest."""
+        return any(side.is_pulled for side in self.sides)
 
 
 def marks(verdict: Verdict) -> tuple[Mark, ...]:
@@ -95,8 +124,16 @@ def _mark(number: int, entry: Judged) -> Mark:
     a, b, closest = entry.pair.a, entry.pair.b, entry.found.closest
     assert isinstance(a, Part) and isinstance(b, Part) and closest is not None  # a judged pair has been placed
     gap = closest.gap
-    a_shells = _there(phases(a, b)[closest.a_phase], gap.a_piece, gap.a_at)
-    return Mark(number, entry, closest, a, b, a_shells, _there(phases(b, a)[closest.b_phase], gap.b_piece, gap.b_at))
+    a_side = _side(a, phases(a, b), closest.a_phase, gap.a_piece, gap.a_at)
+    return Mark(number, entry, closest, (a_side, _side(b, phases(b, a), closest.b_phase, gap.b_piece, gap.b_at)))
+
+
+def _side(part: Part, of: tuple[Phase, ...], phase: int, piece: int, at: tuple[float, ...]) -> Side:
+    shells = _there(of[phase], piece, at)
+    near = shells[0 if of[phase].shares else piece]
+    if of == part.phases:
+        return Side(part, shells, near, near)
+    return Side(part, shells, near, _there(part.phases[phase], piece, at)[piece])
 
 
 def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]:
@@ -166,7 +203,7 @@ def outline(shells: Iterable[Shell]) -> Vector:
 def _sharp(shell: Shell) -> Iterator[Vector]:
     """Edges (2, 3) at which the hull turns by more than 25 degrees."""
     normals = _normals(shell)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), LEAST)
     beside: dict[tuple[int, int], list[int]] = {}
     for face, (i, j, k) in enumerate(shell.faces.tolist()):
         for edge in ((i, j), (j, k), (k, i)):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
-from fitcheck.report.stage import Mark
+from fitcheck.report.pictures.stage import Mark
 from fitcheck.verdict import Verdict
 
 LONGEST_NAME = 64
@@ -40,8 +40,8 @@ def captions(marks: Sequence[Mark], verdict: Verdict) -> tuple[Caption, ...]:
 
 def places(mark: Mark) -> tuple[str, str]:
     """The two places in words, each with the part it is on."""
-    closest = mark.closest
-    return _place(mark.a.name, closest.a_where), _place(mark.b.name, closest.b_where)
+    closest, (a, b) = mark.closest, mark.sides
+    return _place(a.part.name, closest.a_where), _place(b.part.name, closest.b_where)
 
 
 def _place(part: str, where: str) -> str:
@@ -62,6 +62,7 @@ def _figures(mark: Mark, verdict: Verdict) -> tuple[str, ...]:
         f"required {words.size(need.required_mm, show)}",
         plain(travel, 120) if travel else "whatever the pedals do",
         _first_touch(mark.entry, verdict),
+        "with someone pulling the wheel" if mark.is_pulled else "",
         "kept, but not sure: measure better" if mark.entry.result is Result.TOO_CLOSE else "",
     ]
     return tuple(line for line in lines if line)
@@ -83,7 +84,7 @@ def drawn_at(shares: dict[str, float], verdict: Verdict) -> str:
     if not said:
         return "Pedals drawn at rest."
     others = ", the other pedals at rest" if len(said) < len(driven) else ""
-    return plain(f"Drawn with {' and '.join(said)} of its travel{others}. Faint outlines: at rest.", 200)
+    return plain(f"Drawn with {' and '.join(said)} of travel{others}. Faint: at rest.", 200)
 
 
 def corner(verdict: Verdict) -> tuple[str, str]:

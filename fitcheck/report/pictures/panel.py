@@ -1,14 +1,16 @@
 """The words beside a drawing: job and result on top, the worst pairs, the key of colours, what it is not. Pixels."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fitcheck.report import palette, words
-from fitcheck.report.captions import Caption
-from fitcheck.report.sheet import LINE, Box, Sheet, wide_of
+from fitcheck.report import words
+from fitcheck.report.pictures import palette
+from fitcheck.report.pictures.captions import Caption
+from fitcheck.report.pictures.sheet import LINE, Box, Sheet, wide_of
 from fitcheck.verdict import Outcome
 
 EDGE = 26  # free border of the panel
+ZOOMS = (1.0, 0.93, 0.87, 0.81, 0.75)  # the writing's, the first that leaves room for all of it
 NOTHING = "No pair has a gap to mark yet: the text of the check says what to measure."
 
 
@@ -28,15 +30,23 @@ class Contents:
 
 
 def panel(sheet: Sheet, left: float, contents: Contents) -> Box:
-    """Everything but the detail; returns the box left free for that, which may be flat."""
-    high, wide = sheet.image.height, sheet.image.width
-    sheet.pen.rectangle((left, 0, wide, high), fill=palette.PANEL)
-    sheet.pen.line([(left, 0), (left, high)], fill=palette.RULE, width=sheet.px(2))
+    """Everything but the detail, smaller where there is much to say; returns the box left free, which may be flat."""
+    sheet.pen.rectangle((left, 0, sheet.image.width, sheet.image.height), fill=palette.PANEL)
+    sheet.pen.line([(left, 0), (left, sheet.image.height)], fill=palette.RULE, width=sheet.px(2))
+    for zoom in ZOOMS:
+        trial = Sheet.blank(sheet.image.size, sheet.scale * zoom, palette.PANEL)
+        _, top, _, bottom = _laid(trial, left, contents)
+        if top <= bottom:
+            break
+    return _laid(replace(sheet, scale=sheet.scale * zoom), left, contents)
+
+
+def _laid(sheet: Sheet, left: float, contents: Contents) -> Box:
     edge = sheet.px(EDGE)
-    x, width = left + edge, wide - left - 2 * edge
+    x, width = left + edge, sheet.image.width - left - 2 * edge
     y = _head(sheet, x, edge, width, contents)
     y = _pairs(sheet, x, y, width, contents)
-    bottom = _foot(sheet, x, high - edge * 0.7, width, contents)
+    bottom = _foot(sheet, x, sheet.image.height - edge * 0.7, width, contents)
     return x, y + sheet.px(8), x + width, bottom - sheet.px(12)
 
 
@@ -48,7 +58,7 @@ def _head(sheet: Sheet, x: float, y: float, width: float, contents: Contents) ->
     size = sheet.px(24)
     text = f"{words.MARKS[result]}  {contents.outcome.value}"
     box = (x, y, x + wide_of(text, size, True) + size, y + 1.6 * size)
-    sheet.chip(box, text, colour, size, palette.INK if colour == palette.ORANGE else "#FFFFFF")
+    sheet.chip(box, text, colour, size, palette.on(colour))
     return sheet.paragraph((x, box[3] + sheet.px(6)), width, contents.summary, sheet.px(15), 2, palette.FAINT)
 
 
@@ -70,21 +80,17 @@ def _pair(sheet: Sheet, x: float, y: float, width: float, caption: Caption, swat
     first = caption.number == 1
     colour, size = palette.RESULT_COLOURS[caption.result], sheet.px(19 if first else 16)
     badge = (x, y, x + 1.6 * size, y + 1.5 * size)
-    sheet.chip(badge, str(caption.number), colour, size, palette.INK if colour == palette.ORANGE else "#FFFFFF")
+    sheet.chip(badge, str(caption.number), colour, size, palette.on(colour))
     said = f"{words.MARKS[caption.result]}  {caption.result.value}"
     sheet.write((badge[2] + sheet.px(10), y + 0.12 * size), said, size, palette.INK, bold=True)
     y = badge[3] + sheet.px(4)
     body = sheet.px(17 if first else 15)
     for place, swatch in zip(caption.places, swatches, strict=True):
-        _swatch(sheet, x, y + 0.2 * body, 0.8 * body, swatch)
+        sheet.swatch((x, y + 0.2 * body), 0.8 * body, swatch)
         y = sheet.paragraph((x + 1.3 * body, y), width - 1.3 * body, place, body, 2, bold=first)
     for line in caption.figures:
         y = sheet.paragraph((x, y), width, line, sheet.px(15), 2)
     return y
-
-
-def _swatch(sheet: Sheet, x: float, y: float, side: float, colour: str) -> None:
-    sheet.pen.rectangle((x, y, x + side, y + side), fill=colour, outline=palette.INK, width=sheet.px(1))
 
 
 def _foot(sheet: Sheet, x: float, bottom: float, width: float, contents: Contents) -> float:
@@ -97,6 +103,6 @@ def _foot(sheet: Sheet, x: float, bottom: float, width: float, contents: Content
     y -= rows * 1.5 * body + sheet.px(8)
     for i, (colour, word) in enumerate(contents.key):
         at = (x + (i % 2) * width / 2, y + (i // 2) * 1.5 * body)
-        _swatch(sheet, at[0], at[1] + 0.2 * body, 0.8 * body, colour)
+        sheet.swatch((at[0], at[1] + 0.2 * body), 0.8 * body, colour)
         sheet.paragraph((at[0] + 1.3 * body, at[1]), width / 2 - 1.3 * body, word, body, 1)
     return y

@@ -1,0 +1,267 @@
+"""The tables of `[shaft]`: the ends, joints and pieces of the intermediate shaft, and what moves about it.
+
+Everything runs from wheel to rack. What is not measured yet may be left out; the answer then says what waits for it.
+"""
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from fitcheck.errors import LengthError
+from fitcheck.job.angles import Angle
+from fitcheck.job.lengths import Length
+from fitcheck.job.places import Place, Table
+from fitcheck.job.shapes import Box
+from fitcheck.job.texts import AMOUNT, FromText, amount, as_in, clean, number_complaint, quoted
+from fitcheck.job.tools import TOOLS, Calipered, Made, SetAlong, Taped, Tool, Wanted
+
+PAINT_MARK_DEG = Tool("paint marks on yokes", 2.0)
+STUB_GAUGE_DEG = Tool("angle gauge on a short stub", 1.0)
+Marked = Annotated[Angle, PAINT_MARK_DEG]
+OnStub = Annotated[Angle, STUB_GAUGE_DEG]
+Dowelled = Annotated[Length, TOOLS["dowel"]]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+NM_PER_LBFT = 0.3048 * 4.4482216152605  # foot and pound-force, both exact by definition
+_TORQUE = re.compile(rf"(?P<first>{AMOUNT}) ?(?P<unit>N ?m|Nm|lb ?ft|lbf ?ft|ft ?lb)", re.ASCII | re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Torque(FromText):
+    """nm: newton metres; text: as written."""
+
+    nm: float
+    text: str
+
+    noun: ClassVar[str] = "a torque"
+    examples: ClassVar[tuple[str, ...]] = ("40 N m", "30 lb ft")
+
+    @classmethod
+    def parse(cls, text: str) -> Self:
+        match = _TORQUE.fullmatch(clean(text))
+        if match is None:
+            reason = number_complaint(clean(text)) or "not a torque"
+            raise LengthError(f"{quoted(text)}: {reason}; write it as in {as_in(cls.examples)}")
+        scale = 1.0 if match["unit"][0] in "nN" else NM_PER_LBFT
+        return cls(float(amount(match["first"])) * scale, text.strip())
+
+
+class End(Table):
+    """What a shaft's end is: a spline, a double-D, or plain for a weld-on joint."""
+
+    kind: Literal["spline", "double-D", "weld-on", "round"] = Field(
+        description='"spline", "double-D" or "weld-on"', examples=['"spline"']
+    )
+    teeth: int | None = Field(None, ge=3, le=96, description="teeth of the spline, counted")
+
+    @model_validator(mode="after")
+    def _held(self) -> Self:
+        if self.kind == "round":
+            raise ValueError(
+                "a plain round bar held by friction alone is refused: a steering joint needs positive retention; "
+                'use a spline or a double-D, or "weld-on" where the law and the part allow it, by a qualified welder'
+            )
+        if (self.kind == "spline") != (self.teeth is not None):
+            raise ValueError(
+                'a spline needs its teeth counted, as in { kind = "spline", teeth = 36 }; nothing else has'
+            )
+        return self
+
+
+class Hub(Table):
+    """One half of a joint: from the joint's centre to the hub's end, how deep its bore is, and how it is held."""
+
+    to_end: Calipered = Field(description="joint's centre to the end of this hub", examples=['"40 mm"'])
+    bore: Calipered = Field(description="depth of the bore from the hub's end to its inner end", examples=['"25 mm"'])
+    short_by: Wanted | None = Field(
+        None, description="how far short of the bore's inner end the shaft may stay, where the joint's maker says so"
+    )
+    turned: Marked | None = Field(
+        None,
+        description="turn of the bore's flats or first tooth against this hub's yoke, "
+        "clockwise positive looking from the wheel end; for a joint broached at an angle",
+    )
+    held_by: Literal["set screw", "through bolt", "pinch bolt", "weld"] | None = Field(
+        None, description="positive retention of the shaft in this hub"
+    )
+    screw: Calipered | None = Field(None, description="hub's end to the centre of its screw or bolt")
+
+
+class Joint(Table):
+    """A joint between two shafts, from wheel to rack."""
+
+    name: Name
+    kind: Literal["single", "double", "disc"] = Field(
+        "single", description='"single", "double" (centred, its halves share the angle) or "disc" (flexible)'
+    )
+    counts_as: Literal["one", "two"] | None = Field(
+        None, description="a double joint: does its maker count it as one joint or as two, as to a support bearing?"
+    )
+    swing: Calipered | None = Field(None, description="largest diameter it sweeps as it turns", examples=['"34 mm"'])
+    ear: Made | None = Field(None, description="how far a yoke's ear reaches past the joint's centre")
+    wheel_hub: Hub | None = Field(None, description="its hub toward the wheel")
+    rack_hub: Hub | None = Field(None, description="its hub toward the rack")
+    largest_angle: Annotated[Angle, Tool("the maker's figure", 0.0)] | None = Field(
+        None, description="largest working angle by the joint's own data"
+    )
+    rated: Torque | None = Field(None, description="torque it may carry at that angle, by the joint's own data")
+    bearing: Literal["plain", "needle"] | None = Field(None, description="what its cross turns in")
+    at: Place | None = Field(None, description="centre of a joint between the first and the last, where it is fixed")
+
+    @model_validator(mode="after")
+    def _double_is_asked(self) -> Self:
+        if (self.kind == "double") != (self.counts_as is not None):
+            raise ValueError('a double joint needs counts_as = "one" or "two" (its maker says); nothing else has it')
+        return self
+
+
+class Telescope(Table):
+    """The two halves of a telescoping shaft: a solid half that slides in a tube half."""
+
+    solid_toward: Literal["wheel", "rack"] = Field(description="which end the solid half is at")
+    tube_od: Calipered = Field(description="outside diameter of the tube half", examples=['"1 in"'])
+    solid_long: Made | None = Field(None, description="length of the solid half, where it is made already")
+    tube_long: Made | None = Field(None, description="length of the tube half, where it is made already")
+    slide_bore: Made | None = Field(
+        None, description="depth of the sliding bore from its open end, if not right through"
+    )
+
+
+class ShaftPiece(Table):
+    """A shaft between two joints."""
+
+    name: Name
+    wheel_end: End | None = Field(None, description="its end toward the wheel")
+    rack_end: End | None = Field(None, description="its end toward the rack")
+    dia: Calipered = Field(description="diameter of the bar, of the solid half where it telescopes")
+    over_flats: Calipered | None = Field(None, description="a double-D bar: over its two flats", examples=['"14 mm"'])
+    hollow: Calipered | None = Field(None, description="inside diameter, where it is hollow")
+    telescope: Telescope | None = Field(None, description="its halves, where it telescopes")
+    long: Made | None = Field(None, description="length of the bar, where it is made already")
+    ends_turned: Marked | None = Field(
+        None, description="a bought shaft: turn of its rack end's tooth or flat against the wheel end's, clockwise "
+        "positive looking from the wheel end",
+    )  # fmt: skip
+    at_mark: Marked | None = Field(
+        None, description="turn of the rack-end yoke against the wheel-end yoke as the paint mark has it, clockwise "
+        "positive looking from the wheel end",
+    )  # fmt: skip
+    drawn_off_by: str | None = Field(None, description="how it comes out where nothing slides, in words")
+    drawn_off: Wanted | None = Field(None, description="how far that lets it be drawn off")
+
+    @model_validator(mode="after")
+    def _one_length(self) -> Self:
+        if self.long is not None and self.telescope is not None:
+            raise ValueError("'long' is a bar's; a telescoping shaft has solid_long and tube_long under 'telescope'")
+        return self
+
+
+class Tilt(Table):
+    """A column that tilts as a whole about a pivot."""
+
+    pivot_along: SetAlong = Field(description="its pivot, along from the hub seat")
+    up: OnStub = Field(description="the wheel up from where it was measured", examples=['"3 deg"'])
+    down: OnStub = Field(description="the wheel down from where it was measured", examples=['"5 deg"'])
+
+
+class UpperEnd(Table):
+    """The shaft end under the column that the first joint goes on; its axis is the column's."""
+
+    joint_along: SetAlong | None = Field(None, description="first joint's centre, along from 'along_from'")
+    along_from: str = Field("hub_seat", description="the mark it is measured from")
+    joint_at: Place | None = Field(None, description="first joint's centre, instead of joint_along")
+    end: End | None = Field(None, description="what the shaft's end is")
+    slides_out: Wanted | None = Field(None, description="how far it can slide toward the rack from where it was set")
+    slides_in: Wanted | None = Field(None, description="how far it can slide toward the wheel from where it was set")
+    tilt: Tilt | None = Field(None, description="where the whole column tilts")
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Self:
+        if self.joint_along is not None and self.joint_at is not None:
+            raise ValueError("give either 'joint_along' or 'joint_at', not both")
+        return self
+
+
+class Tube(Table):
+    """A straight tube slipped over the box input: two places on it give the input's direction."""
+
+    near: Place = Field(description="a place on it near the box")
+    far: Place = Field(description="a place on it far from the box, toward the wheel")
+    od: Calipered = Field(description="its outside diameter")
+
+
+class LowerEnd(Table):
+    """The input of the box or rack that the last joint goes on."""
+
+    joint_at: Place | None = Field(None, description="last joint's centre")
+    tube: Tube | None = Field(None, description="a straight tube slipped over the input, for its direction")
+    down: OnStub | None = Field(None, description="its direction by gauge: angle below level, wheel to rack")
+    across: OnStub | None = Field(
+        None, description="its direction in plan, wheel to rack, toward the driver's right positive"
+    )
+    end: End | None = Field(None, description="what its end is")
+    moves: Wanted | None = Field(
+        None, description="how far it moves each way against the column (rubber, body on frame)"
+    )
+
+    @model_validator(mode="after")
+    def _one_direction(self) -> Self:
+        if self.tube is not None and (self.down is not None or self.across is not None):
+            raise ValueError("give either 'tube' (two places) or 'down' and 'across' (two angles), not both")
+        return self
+
+
+class Support(Table):
+    """The support bearing that three joints need, beside the middle joint."""
+
+    side: Literal["wheel", "rack"] = Field("wheel", description="which side of the middle joint it sits on")
+    from_joint: Made = Field(description="middle joint's centre to the bearing's middle", examples=['"65 mm"'])
+    od: Made = Field(description="outside diameter of its housing", examples=['"52 mm"'])
+    wide: Made = Field(description="width along the shaft", examples=['"20 mm"'])
+    room: list[Box] = Field(default_factory=list, description="where its middle may sit, with metal to bolt it to")
+    float_held: bool = Field(False, description="true if collars or rings keep the shaft from floating through it")
+    joined: list[str] = Field(default_factory=list, description="parts it is bolted to")
+
+
+class Rock(Table):
+    """How the engine rocks on its mounts: a turn about a fore-and-aft axis, so far at a named place."""
+
+    about: Place = Field(description="a place on the axis it rocks about, such as the crank's nose")
+    at: Place = Field(description="the place whose movement was seen")
+    by: Taped = Field(description="how far that place moves, one way", examples=['"20 mm"'])
+    lifts: Literal["left", "right", "both"] = Field(description="which side of the engine lifts, as the driver sees it")
+
+
+class Load(Table):
+    """What the shaft has to carry, for the checks of strength."""
+
+    torque: Torque = Field(description="assist torque", examples=['"40 N m"'])
+    lever: Made | None = Field(None, description="column's axis to where the unit's bracket holds it against turning")
+
+
+class Shafting(Table):
+    """The intermediate shaft from the column's end to the box."""
+
+    upper: UpperEnd = Field(default_factory=lambda: UpperEnd(), description="the column's end")
+    lower: LowerEnd = Field(default_factory=lambda: LowerEnd(), description="the box or rack")
+    dowel: Dowelled | None = Field(None, description="first to last joint's centre, by dowel: closes the loop")
+    joints: list[Joint] = Field(default_factory=list, description="joints, wheel to rack")
+    pieces: list[ShaftPiece] = Field(default_factory=list, description="shafts between the joints, wheel to rack")
+    support: Support | None = Field(None, description="support bearing, where there are three joints or might be")
+    rock: Rock | None = Field(None, description="how the engine rocks")
+    hot: list[str] = Field(default_factory=list, description="obstacles that get hot: exhaust, header")
+    joined: list[str] = Field(default_factory=list, description="obstacles the shaft passes through or is bolted to")
+    clear_by: Wanted | None = Field(None, description="required gap of shaft and joints, movement included")
+    collapse: Wanted | None = Field(None, description="wanted collapse of the shaft")
+    load: Load | None = Field(None, description="what it has to carry")
+
+    @model_validator(mode="after")
+    def _counts_agree(self) -> Self:
+        if self.joints and not 2 <= len(self.joints) <= 3:
+            raise ValueError("a shaft has two joints, or three with a support bearing")
+        if self.pieces and len(self.pieces) != len(self.joints) - 1:
+            raise ValueError(f"{len(self.joints)} joints have {len(self.joints) - 1} pieces between them")
+        if len(self.joints) == 3 and self.support is None:
+            raise ValueError("three joints need a support bearing between them: give [shaft.support]")
+        return self

@@ -1,0 +1,59 @@
+"""Cameras: against closed forms, and against the drawing library's own projection."""
+
+import numpy as np
+import pytest
+
+from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.primitives import box
+from fitcheck.report.pictures import opengl
+from fitcheck.report.pictures.camera import AIMS, Camera, View, square_to
+from fitcheck.report.pictures.render import Surface, rendered
+from fitcheck.report.pictures.stage import Shell
+
+VIEWS: tuple[View, ...] = ("driver", "side", "plan", "under-dash")
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_everything_fitted_is_in_the_picture_and_touches_its_border(view: View) -> None:
+    points = np.random.default_rng(3).uniform((-50, -300, -200), (600, 250, 400), (400, 3))
+    camera = Camera.fitted(AIMS[view], points, 1000, 800)
+    pixels = camera.pixels(points)
+    assert (pixels >= 0).all()
+    assert (pixels <= (1000, 800)).all()
+    assert np.ptp(pixels / (1000, 800), axis=0).max() > 0.8
+
+
+def test_a_flat_view_is_true_to_scale_and_shows_each_direction_where_it_belongs() -> None:
+    """Side: forward is left, up is up. Plan: forward is up, driver's left is left."""
+    points = np.array([[0.0, 0, 0], [100, 0, 0], [0, 100, 0], [0, 0, 100]])
+    ways_of: dict[View, Vector] = {
+        "side": np.array([[1, 0], [0, 0], [0, -1]]),
+        "plan": np.array([[0, 1], [1, 0], [0, 0]]),
+    }
+    for view, ways in ways_of.items():
+        camera = Camera.fitted(AIMS[view], points, 900, 900)
+        assert camera.px_per_mm is not None
+        pixels = camera.pixels(points)
+        np.testing.assert_allclose((pixels[1:] - pixels[0]) / (100 * camera.px_per_mm), ways, atol=1e-9)
+
+
+def test_the_detail_looks_square_to_any_gap() -> None:
+    for normal in np.random.default_rng(5).normal(size=(200, 3)):
+        aim = square_to(unit(normal))
+        assert abs(unit(aim.look) @ unit(normal)) < 1e-9
+        assert abs(unit(aim.look) @ np.array(aim.up)) < 0.9
+
+
+@pytest.mark.opengl
+@pytest.mark.parametrize("view", VIEWS)
+def test_points_are_drawn_where_the_marks_are_put(view: View) -> None:
+    """The middle of a small box as the drawing library shows it, against our own projection of its centre."""
+    spots = np.array([[100.0, -80, 50], [300, 120, -60], [-20, 30, 260]])
+    camera = Camera.fitted(AIMS[view], np.vstack([spots - 40.0, spots + 40.0]), 400, 300)
+    with opengl.off_screen():
+        for spot in spots:
+            piece = box(spot - 6.0, spot + 6.0)
+            image = rendered([Surface((Shell(piece.corners, piece.faces),), "#0000FF")], camera, "#FFFFFF")
+            rows, columns = np.nonzero(image[:, :, 0] < 200)
+            seen = np.array([columns.min() + columns.max() + 1, rows.min() + rows.max() + 1]) / 2
+            np.testing.assert_allclose(seen, camera.pixels(spot[None])[0], atol=1.0)
