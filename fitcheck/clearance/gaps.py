@@ -9,6 +9,9 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Part, Scene, Unplaced
 
+AMPLE_MM = 120.0  # beyond the required gap: room enough not to be looked at more closely
+WORTH_LISTING_MM = 60.0  # old parts farther apart than this are not looked at more closely
+
 
 @dataclass(frozen=True)
 class Found:
@@ -36,6 +39,7 @@ def found(engine: GapEngine, pair: Pair) -> Found:
     looked_at = pair.need.treatment in (Treatment.JUDGED, Treatment.AS_BEFORE)
     if not looked_at or isinstance(pair.a, Unplaced) or isinstance(pair.b, Unplaced):
         return Found(pair, None, None)
-    nearest = closest(engine, pair.a, pair.b)
+    judged = pair.need.treatment is Treatment.JUDGED
+    nearest = closest(engine, pair.a, pair.b, pair.need.required_mm + AMPLE_MM if judged else WORTH_LISTING_MM)
     touch = touch_travel(engine, pair.a, pair.b) if nearest.gap.gap_mm == 0 else None
     return Found(pair, nearest, touch)

@@ -1,5 +1,6 @@
 """The least gap of a pair of parts through every movement, and where in the travel the two first touch."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -41,12 +42,12 @@ def body(phase: Phase) -> Body:
     return Body(phase.pieces, () if phase.moves is None else (phase.moves,))
 
 
-def closest(engine: GapEngine, a: Part, b: Part, tolerance_mm: float = TOLERANCE_MM) -> Closest:
-    """The least gap over all phases and the whole of every movement, bracketed to `tolerance_mm`."""
+def closest(engine: GapEngine, a: Part, b: Part, enough_mm: float = math.inf) -> Closest:
+    """The least gap over all phases and the whole of every movement, bracketed, or known to be at least `enough_mm`."""
     best: Closest | None = None
     for i, a_phase in enumerate(phases(a, b)):
         for j, b_phase in enumerate(phases(b, a)):
-            found = least_gap(engine, body(a_phase), body(b_phase), tolerance_mm)
+            found = least_gap(engine, body(a_phase), body(b_phase), TOLERANCE_MM, enough_mm)
             if best is None or _below(found, best.gap):
                 best = _located(i, j, a_phase, b_phase, found)
     assert best is not None  # every part has a phase

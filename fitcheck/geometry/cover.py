@@ -4,6 +4,7 @@ A body is convex pieces that move together; what happens between two samples is 
 radians, one common frame.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -59,6 +60,8 @@ class LeastGap:
     `gap_mm` is a witness's, at movement values `a_at`, `b_at`, with its direction and points in the common frame there.
     Where the bodies meet, `gap_mm` is 0, `depth_mm` is how far in at least (the deepest convex pair at a few places),
     `bound_mm` is the certified height at the place reported, and the leaves cover everything but are not driven up.
+    Where the search stopped because there was room enough, `bracketed` is False: the true least gap is at least
+    `bound_mm`, and `gap_mm` is merely the gap at the place reported.
     """
 
     bound_mm: float
@@ -72,6 +75,7 @@ class LeastGap:
     on_a: Vector
     on_b: Vector
     leaves: tuple[Leaf, ...]
+    bracketed: bool = True
 
 
 def restricted(body: Body, ranges: Sequence[tuple[float, float]]) -> Body:
@@ -104,8 +108,11 @@ def _side(engine: GapEngine, body: Body) -> Side:
     return side
 
 
-def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05) -> LeastGap:
-    """The least gap of `a` and `b` over all their places; `gap_mm - bound_mm <= tolerance_mm` unless they meet."""
+def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05, enough_mm: float = math.inf) -> LeastGap:
+    """The least gap of `a` and `b` over all their places; `gap_mm - bound_mm <= tolerance_mm` unless they meet.
+
+    Stops as soon as the gap is proven to be at least `enough_mm` everywhere; then it is not bracketed.
+    """
     if not tolerance_mm >= FINEST_MM:
         raise GeometryError(f"a tolerance of {tolerance_mm} mm: at least {FINEST_MM} mm is needed")
     search = prepared(engine, a, b)
@@ -113,15 +120,22 @@ def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05) -
         search.push(node, node.bound_mm)
     while True:
         node = search.pop()
-        if search.best is not None and (search.best[0] == 0 or node.bound_mm >= search.best[0] - tolerance_mm):
+        if node.bound_mm >= enough_mm or _settled(search, node.bound_mm + tolerance_mm):
             search.push(node, node.bound_mm)
             break
         for better in search.refine(node):
             search.push(better, better.bound_mm)
-    return _told(search, a, b)
+    if search.best is None:
+        search.sample(node.a_piece, node.b_piece, tuple((low + high) / 2 for low, high in node.box))
+    return _told(search, a, b, tolerance_mm)
 
 
-def _told(search: Search, a: Body, b: Body) -> LeastGap:
+def _settled(search: Search, reach_mm: float) -> bool:
+    """Whether the bodies are known to meet, or the least witness is no more than `reach_mm`."""
+    return search.best is not None and (search.best[0] == 0 or search.best[0] <= reach_mm)
+
+
+def _told(search: Search, a: Body, b: Body, tolerance_mm: float) -> LeastGap:
     assert search.best is not None
     gap_mm, a_piece, b_piece, at = search.best
     nodes = search.nodes

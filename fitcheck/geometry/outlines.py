@@ -1,5 +1,6 @@
 """Flat outlines (n, 2): polygons round and inside circles, and cutting any outline into convex parts; millimetres."""
 
+from collections import deque
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -12,6 +13,7 @@ from fitcheck.geometry.frames import Vector, frozen
 PROUD_MM = 0.1  # how far a corner of a round part may stand outside the true circle
 THINNEST_MM = 0.001
 OUTLINE_WITHIN_MM = 1e-6
+MOST_CUTS = 16
 
 Loop = tuple[int, ...]
 
@@ -71,15 +73,45 @@ def regular(count: int, reach: float, corner_at: float | None = None) -> Vector:
 
 
 def convex_parts(outline: ArrayLike, holes: Sequence[ArrayLike] = (), name: str = "") -> tuple[Vector, ...]:
-    """`outline` (n, 2) less `holes`, cut into convex polygons: triangles, then joined over each cut that allows it."""
+    """`outline` (n, 2) less `holes`, cut into convex polygons: triangles, then joined over each cut that allows it.
+
+    An outline that differs but little from one cut before is cut along the same corners, so that a measured corner
+    moved by a hair moves the parts by a hair and does not deal them anew.
+    """
     edge = frozen(outline, (None, 2))
     if not len(holes) and is_convex(edge):
         return (edge,)
-    corners, triangles = _triangles(edge, [frozen(hole, (None, 2)) for hole in holes], name or "a plate")
-    return tuple(corners[list(loop)] for loop in _joined(corners, triangles))
+    rims = [frozen(hole, (None, 2)) for hole in holes]
+    corners = np.vstack([edge, *rims])
+    sizes = tuple(len(loop) for loop in (edge, *rims))
+    known = _CUTS.setdefault(sizes, deque(maxlen=MOST_CUTS))
+    loops = next((loops for loops in known if _still_fits(loops, corners, sizes)), None)
+    if loops is None:
+        loops = _joined(corners, _triangles(edge, rims, corners, name or "a plate"))
+        known.append(loops)
+    return tuple(corners[list(loop)] for loop in loops)
 
 
-def _triangles(edge: Vector, holes: list[Vector], name: str) -> tuple[Vector, list[Loop]]:
+_CUTS: dict[tuple[int, ...], deque[list[Loop]]] = {}  # the last cuts of outlines and holes of so many corners
+
+
+def _still_fits(loops: list[Loop], corners: Vector, sizes: tuple[int, ...]) -> bool:
+    """Whether the loops, all convex and the same way round, still fill the outline: then they tile it, as before."""
+    areas = [_area(corners[list(loop)]) for loop in loops]
+    bounds = np.split(corners, np.cumsum(sizes)[:-1])
+    whole = abs(_area(bounds[0])) - sum(abs(_area(hole)) for hole in bounds[1:])
+    if not (min(areas) > 0 and abs(sum(areas) - whole) <= OUTLINE_WITHIN_MM * max(1.0, whole)):
+        return False
+    return all(is_convex(corners[list(loop)]) for loop in loops)
+
+
+def _area(loop: Vector) -> float:
+    x, y = loop.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def _triangles(edge: Vector, holes: list[Vector], corners: Vector, name: str) -> list[Loop]:
+    """Triangles as numbers of `corners` (n, 2), outline first and then the holes."""
     import shapely  # only where a plate is not convex
 
     if min(len(loop) for loop in (edge, *holes)) < 3:
@@ -89,8 +121,9 @@ def _triangles(edge: Vector, holes: list[Vector], name: str) -> tuple[Vector, li
         reason = shapely.is_valid_reason(polygon)
         raise GeometryError(f"{name}: the outline crosses or touches itself, or a hole leaves it ({reason})")
     cut = shapely.orient_polygons(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon)))
-    corners, numbers = np.unique(shapely.get_coordinates(cut), axis=0, return_inverse=True)
-    return corners, [(int(a), int(b), int(c)) for a, b, c, _ in numbers.reshape(-1, 4)]
+    number = {(x, y): i for i, (x, y) in enumerate(corners.tolist())}
+    found = [number[x, y] for x, y in shapely.get_coordinates(cut).tolist()]
+    return [(a, b, c) for a, b, c, _ in zip(*[iter(found)] * 4, strict=True)]
 
 
 def _edges(loop: Loop) -> list[tuple[int, int]]:

@@ -65,6 +65,12 @@ def _gap(entry: Judged) -> dict[str, Any]:
     if closest is None:
         return row | ({"missing": list(entry.missing)} if entry.missing else {})
     gap = closest.gap
+    if not gap.bracketed:
+        return row | {
+            "at_least_mm": down(gap.bound_mm),
+            "bound_mm": down(gap.bound_mm),
+            "spread_mm": up(entry.spread_mm),
+        }
     row |= {"gap_mm": near(gap.gap_mm), "bound_mm": down(gap.bound_mm), "spread_mm": up(entry.spread_mm)}
     if gap.gap_mm == 0:
         row["depth_at_least_mm"] = down(gap.depth_mm)

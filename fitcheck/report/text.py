@@ -116,6 +116,8 @@ def _show(verdict: Verdict) -> words.Show:
 def _where(entry: Judged, verdict: Verdict) -> str:
     closest = entry.found.closest
     assert closest is not None
+    if not closest.gap.bracketed:
+        return words.names(entry)
     travel = words.travel(closest.at_travel, verdict.scene, _show(verdict))
     return f"{closest.a_where} - {closest.b_where}{', ' + travel if travel else ''}"
 
@@ -125,6 +127,8 @@ def _gap(entry: Judged, verdict: Verdict) -> str:
     gap = entry.found.closest.gap
     if gap.gap_mm == 0:
         return f"in by at least {words.size(gap.depth_mm, _show(verdict))}{_first_touch(entry, verdict)}"
+    if not gap.bracketed:
+        return f"gap at least {words.room(gap.bound_mm, _show(verdict))}"
     return f"gap {words.room(gap.bound_mm, _show(verdict))}, {words.spread(entry.spread_mm)}"
 
 
