@@ -53,17 +53,22 @@ def main() -> NoReturn:
     sys.exit(0)
 
 
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"fitcheck {__version__}")
+        raise typer.Exit
+
+
 @app.callback()
 def options(
     ctx: typer.Context,
     debug: Annotated[bool, typer.Option("--debug", help="show the trace of a bug")] = False,
-    version: Annotated[bool, typer.Option("--version", help="show the version and stop")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="show the version and stop")
+    ] = False,
 ) -> None:
     """What stands before the command's name."""
     ctx.obj = debug
-    if version:
-        print(f"fitcheck {__version__}")
-        raise typer.Exit
 
 
 @contextmanager

@@ -1,9 +1,8 @@
 """Spread of each gap by first order at its closest place: each reading moved a little, the gap looked at again.
 
-At a least gap the movement's value and the direction are stationary, so the height of the two pieces along the fixed
-direction, at the same share of the movement, has the gap's derivative (envelope theorem). Spreads of independent
-readings add as squares (JCGM 100:2008, 5.1.2). Where the closest place jumps this understates; the spread says so by
-being first order.
+At a least gap the movement's value, the direction and the witnesses are stationary, so the gap changes as its two
+witnesses, fixed to their pieces at the same share of the movement, go along the direction (envelope theorem). Spreads
+of independent readings add as squares (JCGM 100:2008, 5.1.2). Where the closest place jumps this understates.
 """
 
 from collections.abc import Callable, Sequence
@@ -11,10 +10,14 @@ from dataclasses import dataclass
 from math import erf, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.travel import phases
 from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.minkowski import nearest_weights
+from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Part, Scene
 from fitcheck.readings.survey import Reading, readings, shifted
@@ -22,6 +25,8 @@ from fitcheck.readings.survey import Reading, readings, shifted
 STEP_MM = 0.1
 STEP_RAD = 1e-4
 SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
+FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
+ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
 
 
 @dataclass(frozen=True)
@@ -32,13 +37,47 @@ class Share:
     part_mm: float
 
 
+@dataclass(frozen=True, eq=False)
+class _Side:
+    """One part's witness of a gap: its piece as it stands there, and the corners and weights that make the witness.
+
+    `outward` (3,) points to the other part; phase, piece and at say where in the part's movement.
+    """
+
+    part: Part
+    against: Part
+    phase: int
+    piece: int
+    at: tuple[float, ...]
+    outward: Vector
+    standing: Vector
+    corners: NDArray[np.int64]
+    weights: Vector
+
+    def pieces(self, parts: dict[str, Part]) -> list[Vector]:
+        """Vertices of all pieces of the phase, with the parts as placed anew, at the same share of the movement."""
+        return _standing(self.part, parts.get(self.part.name, self.part), self.against, self.phase, self.at)
+
+    def advance(self, parts: dict[str, Part]) -> float | None:
+        """How far the witness comes toward the other part, mm; None where its piece can no longer be told."""
+        if parts.get(self.part.name, self.part) is self.part:
+            return 0.0
+        pieces = self.pieces(parts)
+        if not self.piece < len(pieces) or len(pieces[self.piece]) != len(self.standing):
+            return None
+        shifts = pieces[self.piece] - self.standing
+        if np.abs(shifts).max() > ANOTHER_MM:
+            return None
+        return float(self.weights @ shifts[self.corners] @ self.outward)
+
+
 def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first; empty where it has no gap.
 
     `place` makes the scene of a job; parts it hands back unchanged are not looked at again.
     """
     shares: list[list[Share]] = [[] for _ in found]
-    before = [_height(entry, {}) for entry in found]
+    sides = [_sides(entry) for entry in found]
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
     for reading in readings(job):
@@ -46,10 +85,23 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
         parts = {part.name: part for part in place(shifted(job, reading.path, step)).parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
         for i in sorted({i for name in moved for i in with_part[name]}):
-            height, after = before[i], _height(found[i], parts)
-            if height is not None and after is not None:
-                _add(shares[i], reading, after - height, step)
+            _add(shares[i], reading, _change(sides[i], parts), step)
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _change(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:
+    """How far the gap opens, mm, with the parts as placed anew: by its witnesses, else by measuring it again."""
+    advances = [side.advance(parts) for side in sides]
+    known = [advance for advance in advances if advance is not None]
+    return -sum(known) if len(known) == len(advances) else _measured(sides, parts) - _measured(sides, {})
+
+
+def _measured(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:
+    """The gap of all pieces of both phases standing as they do at the closest place, mm; negative inside."""
+    a, b = ([Piece(vertices) for vertices in side.pieces(parts)] for side in sides)
+    engine = GapEngine()
+    found = [engine.gap(one, other) for one in a for other in b]
+    return min(gap.gap_mm - gap.depth_mm for gap in found)
 
 
 def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
@@ -67,30 +119,55 @@ def _add(shares: list[Share], reading: Reading, change: float, step: float) -> N
         shares.append(Share(reading.key, part))
 
 
-def _height(entry: Found, parts: dict[str, Part]) -> float | None:
-    """Height between the two closest pieces along the gap's direction, with the parts as placed anew."""
-    closest = entry.closest
-    if closest is None or not isinstance(entry.pair.a, Part) or not isinstance(entry.pair.b, Part):
-        return None
-    a = parts.get(entry.pair.a.name, entry.pair.a)
-    b = parts.get(entry.pair.b.name, entry.pair.b)
-    gap = closest.gap
-    at_a = _standing(entry.pair.a, a, b, closest.a_phase, gap.a_piece, gap.a_at)
-    at_b = _standing(entry.pair.b, b, a, closest.b_phase, gap.b_piece, gap.b_at)
-    return float((at_b @ gap.normal).min() - (at_a @ gap.normal).max())
+def _sides(entry: Found) -> tuple[_Side, ...]:
+    """Both witnesses of an entry; none where it has no gap."""
+    closest, a, b = entry.closest, entry.pair.a, entry.pair.b
+    if closest is None or not isinstance(a, Part) or not isinstance(b, Part):
+        return ()
+    gap, meet = closest.gap, closest.gap.gap_mm == 0
+    return (
+        _side(a, b, closest.a_phase, gap.a_piece, gap.a_at, gap.normal, None if meet else gap.on_a),
+        _side(b, a, closest.b_phase, gap.b_piece, gap.b_at, -gap.normal, None if meet else gap.on_b),
+    )
 
 
-def _standing(was: Part, now: Part, against: Part, phase: int, piece: int, at: tuple[float, ...]) -> Vector:
-    """Corners of the piece at the same share of its movement's range as before."""
+def _side(
+    part: Part, against: Part, phase: int, piece: int, at: tuple[float, ...], outward: Vector, witness: Vector | None
+) -> _Side:
+    """The side with its witness as a mixture of corners; of parts that meet, the middle of the foremost face."""
+    standing = _standing(part, part, against, phase, at)[piece]
+    if witness is None:
+        heights = standing @ outward
+        corners = np.flatnonzero(heights >= heights.max() - FOREMOST_MM)
+        weights = np.full(len(corners), 1 / len(corners))
+    else:
+        there = phases(part, against)[phase]
+        rest = witness if there.moves is None else there.moves.moved(witness[None], -at[0])[0]
+        corners, weights = _mixture(there.pieces[piece], rest)
+    return _Side(part, against, phase, piece, at, outward, standing, corners, weights)
+
+
+def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
+    """Three of the piece's vertices and weights that make the point of its surface nearest to `point`."""
+    triangles = piece.corners[piece.faces] - point
+    weights = nearest_weights(triangles)
+    off = (np.einsum("ij,ijk->ik", weights, triangles) ** 2).sum(axis=1)
+    best = int(off.argmin())
+    same = (piece.vertices[None] == piece.corners[piece.faces[best]][:, None]).all(axis=2)
+    return same.argmax(axis=1), weights[best]
+
+
+def _standing(was: Part, now: Part, against: Part, phase: int, at: tuple[float, ...]) -> list[Vector]:
+    """Vertices of each piece of the phase at the same share of its movement's range as before."""
     old = phases(was, against)[phase]
     moved = phases(now, against)
     new = moved[phase] if phase < len(moved) else old  # a boot's lift may leave the range by a hair
-    vertices = new.pieces[piece].vertices
     if old.moves is None or new.moves is None:
-        return vertices
+        return [piece.vertices for piece in new.pieces]
     width = old.moves.stop - old.moves.start
     share = (at[0] - old.moves.start) / width if width > 0 else 0.0
-    return new.moves.moved(vertices, new.moves.start + share * (new.moves.stop - new.moves.start))
+    value = new.moves.start + share * (new.moves.stop - new.moves.start)
+    return [new.moves.moved(piece.vertices, value) for piece in new.pieces]
 
 
 def total(shares: Sequence[Share]) -> float:

@@ -1,7 +1,7 @@
 """A dimension chain: named faces on one line, readings between them, and the distance of any two with what it rests on.
 
 Millimetres; a distance is signed, positive from its first face to its second along the line. Worst case is
-sum(|a_i| t_i), root-sum-square is sqrt(sum((a_i t_i)^2)) (the usual tolerance stack; JCGM 100:2008, 5.1.2, for the second).
+sum(|a_i| t_i), root-sum-square is sqrt(sum((a_i t_i)^2)) (the usual tolerance stack; the second as JCGM 100:2008, 5.1.2).
 Where more readings than needed tie the faces, the surest carry and every other one is a check on them.
 """
 
@@ -47,7 +47,7 @@ class Share:
 
 @dataclass(frozen=True)
 class Stack:
-    """A length with the readings it rests on: `terms` maps a key to (factor, spread). A reading used twice is one term."""
+    """A length and the readings it rests on: `terms` maps a key to (factor, spread). A reading used twice is one term."""
 
     mm: float
     terms: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -158,13 +158,13 @@ class Chain:
         queue: list[tuple[float, tuple[str, ...], str, Link | None]] = [(0.0, (), root, None)]
         carrying: set[str] = set()
         while queue:
-            squares, keys, face, link = heappop(queue)
+            squares, keys, face, by = heappop(queue)
             if face in self._tied:
                 continue
             self._tied[face] = {}
-            if link is not None:
-                self._tie(link)
-                carrying.add(link.key)
+            if by is not None:
+                self._tie(by)
+                carrying.add(by.key)
             for onward in touching.get(face, ()):
                 other = onward.end if face == onward.start else onward.start
                 heappush(queue, (squares + onward.spread_mm**2, (*keys, onward.key), other, onward))

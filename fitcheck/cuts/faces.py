@@ -140,8 +140,8 @@ def _extras(job: Job, cuts: Cuts, read: Readings) -> Iterator[Link]:
     for i, kept in enumerate(cuts.kept):
         yield read.link(("cuts", "kept", i, "along"), kept.along, HUB_SEAT, kept_face(i))
     if cuts.stroke is not None:
-        for name, along in cuts.stroke.ahead.items():
-            yield read.link(("cuts", "stroke", "ahead", name), along, HUB_SEAT, ahead_face(name))
+        for i, body in enumerate(cuts.stroke.ahead):
+            yield read.link(("cuts", "stroke", "ahead", i, "along"), body.along, HUB_SEAT, ahead_face(body.name))
     clamp = None if job.bracket is None else job.bracket.clamp
     if clamp is not None:
         yield read.link(("bracket", "clamp", "along"), clamp.along, HUB_SEAT, CLAMP_TOP)

@@ -7,7 +7,7 @@ A limit keeps when its whole 95 % interval lies in the band, so that the chance 
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
-from math import inf
+from math import ceil, inf
 from statistics import NormalDist
 
 from fitcheck.cuts.chain import Chain, Stack
@@ -29,7 +29,7 @@ class LimitResult(Enum):
 
 @dataclass(frozen=True)
 class Band:
-    """What a value may be: from `low_mm` to `high_mm`, either of which may be infinite; `said` names where it is from."""
+    """What a value may be: `low_mm` to `high_mm`, either of which may be infinite; `said` names where it is from."""
 
     low_mm: float
     high_mm: float
@@ -92,7 +92,8 @@ def judged(what: str, stack: Stack, band: Band, chain: Chain | None = None) -> F
     if not band.holds(stack.mm):
         short = stack.mm < band.low_mm
         off = band.low_mm - stack.mm if short else stack.mm - band.high_mm
-        return Limit(what, stack, band, LimitResult.OUTSIDE, f"{off:.1f} mm too {'little' if short else 'much'}")
+        reason = f"{ceil(off * 10 - ROUNDING_MM) / 10:g} mm too {'little' if short else 'much'}"
+        return Limit(what, stack, band, LimitResult.OUTSIDE, reason)
     if band.holds(stack.mm - stack.rss_mm) and band.holds(stack.mm + stack.rss_mm):
         return Limit(what, stack, band, LimitResult.KEEPS, "kept")
     return Limit(what, stack, band, LimitResult.TOO_CLOSE, "kept, but the readings are not good enough to say so")

@@ -1,20 +1,21 @@
-"""One piece from bands and readings to first cut, trim and finished length. Millimetres, lengths from the face that stays.
+"""One piece: from bands and readings to first cut, trim and finished length. mm, lengths from the face that stays.
 
-The finished length may lie where engagement and end gap keep their bands; it goes to the 1/32 in step nearest the middle
-and is refused where no step lies inside. The first cut is long by allowance and spread, rounded up to the step.
+The finished length may lie where engagement and end gap keep their bands; it goes to the 1/32 in step nearest their
+middle and is refused where no step lies inside. The first cut is long by allowance and spread, rounded up to the step.
 """
 
 from dataclasses import dataclass
 from math import inf
 
 from fitcheck.cuts.chain import Chain, Stack
-from fitcheck.cuts.limits import Band, Found, LimitResult, NotKnown, judged, worst
+from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged, worst
+from fitcheck.cuts.marks import mark_on_stock, rounded_into
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.specs import Spec
 from fitcheck.cuts.trial import State, state_of
-from fitcheck.job.cutting import CutSoFar, Fit
 from fitcheck.job.cutting import Band as Wanted
-from fitcheck.job.lengths import round_down_32, round_to_32, round_up_32
+from fitcheck.job.cutting import CutSoFar, Fit
+from fitcheck.job.lengths import round_up_32
 from fitcheck.placement.scene import Missing
 
 
@@ -26,13 +27,20 @@ class Refused:
     reason: str
     result: LimitResult = LimitResult.OUTSIDE
 
+    @property
+    def as_limit(self) -> Limit:
+        """The refusal among the limits: there is no room between the ends of its band."""
+        return Limit(self.what, Stack(0.0), Band(0.0, 0.0, ""), self.result, self.reason)
+
 
 @dataclass(frozen=True)
 class Piece:
     """One planned piece. `needed` is its length in the middle of `allowed`, with the readings behind it.
 
-    length_mm: finished, on the step; first_cut_mm: length the first cut leaves; mark_mm: where that cut is marked, from
-    the stock's one end; first: the first cut's stack; left: what stays before the bottom; inside: how far it is in.
+    length_mm: finished, on the step; first_cut_mm: what the first cut leaves, `first` its stack; mark_mm: where that cut
+    is marked, from the stock's one end; left: what stays before the bottom; inside: how far it is in; depth: of what it
+    goes into; straight: what would stay if it were cut straight to length, and straight_result how that is judged;
+    doubt: in words, why nothing of it can be said; empty where there is none.
     """
 
     spec: Spec
@@ -45,7 +53,10 @@ class Piece:
     state: State
     left: Stack
     inside: Stack
+    depth: Stack
     straight: Stack
+    engagement: Band
+    doubt: str
     limits: tuple[Found, ...]
     straight_result: LimitResult
 
@@ -98,20 +109,6 @@ class CutReadings:
         return cls(read)
 
 
-def rounded_into(allowed: Band) -> float | None:
-    """The 1/32 in step nearest the middle of a band, mm; None where that step lies outside."""
-    step = round_to_32(allowed.middle_mm)
-    return step if allowed.low_mm <= step <= allowed.high_mm else None
-
-
-def mark_on_stock(spec: Spec, chain: Chain, first_cut_mm: float) -> float:
-    """Where the first cut is marked, from the stock's one end, rounded so that the piece comes out long."""
-    start = chain.between(spec.mark_from, spec.origin).mm
-    if spec.way > 0:
-        return round_up_32(start + first_cut_mm)
-    return round_down_32(start - first_cut_mm)
-
-
 def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadings) -> Planned:
     reach, depth = spec.reach(chain), spec.depth(chain)
     low, high = bands.lengths(reach, depth)
@@ -129,7 +126,7 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
     first_cut = round_up_32(needed.mm + saw.allowance_mm + first.rss_mm)
     state = state_of(spec, allowed, length, reach, saw, done.read)
     straight = saw.straight_to_length(reach.moved(-length))
-    inside = depth.plus(state.left, -1.0)
+    inside, doubt = depth.plus(state.left, -1.0), _doubt(spec, state, chain)
     return Piece(
         spec=spec,
         allowed=allowed,
@@ -141,8 +138,11 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
         state=state,
         left=state.left,
         inside=inside,
+        depth=depth,
         straight=straight,
-        limits=_limits(spec, bands, state, inside, chain, reach),
+        engagement=bands.engagement,
+        doubt=doubt,
+        limits=_limits(spec, bands, state, inside, doubt),
         straight_result=_straight_result(bands, straight, depth),
     )
 
@@ -184,12 +184,16 @@ def _band(wanted: Wanted, said: str) -> Band:
     return Band(wanted[0].mm, wanted[1].mm, said)
 
 
-def _limits(spec: Spec, bands: Bands, state: State, inside: Stack, chain: Chain, reach: Stack) -> tuple[Found, ...]:
+def _doubt(spec: Spec, state: State, chain: Chain) -> str:
+    """Why nothing of the piece can be said: its trial fit disagrees, or readings it rests on contradict each other."""
+    doubts = (*chain.doubts_of(spec.reach(chain)), *chain.doubts_of(spec.depth(chain)))
+    return state.disagreement or "; ".join(dict.fromkeys(map(str, doubts)))
+
+
+def _limits(spec: Spec, bands: Bands, state: State, inside: Stack, doubt: str) -> tuple[Found, ...]:
     gap, engagement = f"{spec.name}: left before the bottom", f"{spec.name}: engagement"
-    doubts = "; ".join(map(str, chain.doubts_of(reach)))
-    stop = state.disagreement or doubts
-    if stop:
-        return NotKnown(gap, (), stop), NotKnown(engagement, (), stop)
+    if doubt:
+        return NotKnown(gap, (), doubt), NotKnown(engagement, (), doubt)
     return judged(gap, state.left, bands.end_gap), judged(engagement, inside, bands.engagement)
 
 

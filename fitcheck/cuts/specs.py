@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from fitcheck.cuts import faces
 from fitcheck.cuts.chain import Chain, Stack
-from fitcheck.job.cutting import CutSoFar, Cuts, Fit, PieceName, Stock
+from fitcheck.job.cutting import Cuts, CutSoFar, Fit, PieceName, Stock
 
 
 @dataclass(frozen=True)
 class Spec:
-    """One piece. mouth, stop: where on the unit it goes in, and what it would stop on; mark_from: the stock's one end."""
+    """One piece. mouth, stop: where it goes in and what it would stop on; mark_from: the stock's one end for marks."""
 
     name: PieceName
     stock: Stock

@@ -11,9 +11,9 @@ from typing import Literal
 
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import Band
+from fitcheck.cuts.marks import rounded_into
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.specs import Spec
-from fitcheck.job.lengths import round_to_32
 from fitcheck.placement.scene import Missing
 
 Stage = Literal["not cut", "first cut", "tried", "finished"]
@@ -32,26 +32,30 @@ class State:
     disagreement: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FirstCut(State):
     """Cut long, not tried yet: the gap to expect at the trial fit. `first_mm`: its length as read."""
 
-    first_mm: float = 0.0
-    predicted: Stack = Stack(0.0)
+    first_mm: float
+    predicted: Stack
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Tried(FirstCut):
-    """Tried: the gap that was read, and the trim that comes out of it, with its spread."""
+    """Tried: the gap that was read, and the trim that comes out of it, with its spread.
 
-    read: Stack = Stack(0.0)
-    trim: Stack = Stack(0.0)
+    on_step: whether a 1/32 in step keeps the band; where none does the trim is the band's middle, by caliper.
+    """
+
+    read: Stack
+    trim: Stack
+    on_step: bool
 
 
 def state_of(
     spec: Spec, allowed: Band, length_mm: float, reach: Stack, saw: SawUse, read: Mapping[str, Stack]
 ) -> State:
-    """Where the piece stands. `reach`: length at which it bottoms; `read`: what was read, by key of [cuts.done.PIECE]."""
+    """Where the piece stands. reach: length at which it bottoms; read: what was read, by key of [cuts.done.PIECE]."""
     if "cut" in read:
         return _finished(reach, saw, read)
     if "mating_gap" in read:
@@ -81,9 +85,10 @@ def _tried(spec: Spec, allowed: Band, reach: Stack, saw: SawUse, read: Mapping[s
             [f"cuts.done.{spec.key}.end_gap"],
             f"by clay what is left before the bottom: the {spec.name} stops on nothing",
         )
-    wanted = Band(first.mm - gap.mm - (reach.mm - allowed.low_mm), first.mm - gap.mm - (reach.mm - allowed.high_mm), "")
-    length = round_to_32(wanted.middle_mm)
-    trim_mm = first.mm - (length if wanted.holds(length) else wanted.middle_mm)
+    stopped_mm = first.mm - gap.mm
+    wanted = Band(stopped_mm - (reach.mm - allowed.low_mm), stopped_mm - (reach.mm - allowed.high_mm), allowed.said)
+    step = rounded_into(wanted)
+    trim_mm = first.mm - (wanted.middle_mm if step is None else step)
     trim = saw.after_trial_fit(trim_mm, gap)
     return Tried(
         "tried",
@@ -94,6 +99,7 @@ def _tried(spec: Spec, allowed: Band, reach: Stack, saw: SawUse, read: Mapping[s
         predicted=predicted,
         read=gap,
         trim=trim,
+        on_step=step is not None,
     )
 
 
@@ -118,6 +124,6 @@ def _disagreement(read: Stack, predicted: Stack) -> str:
     if off <= allowed:
         return ""
     return (
-        f"the fit says {read.mm:.1f} mm, the readings {predicted.mm:.1f} mm, {off:.1f} mm apart where their spreads allow "
-        f"{allowed:.1f} mm: stop and find the reading that is wrong"
+        f"the fit says {read.mm:.1f} mm, the readings {predicted.mm:.1f} mm, {off:.1f} mm apart where their spreads "
+        f"allow {allowed:.1f} mm: stop and find the reading that is wrong"
     )

@@ -19,6 +19,7 @@ from fitcheck.geometry.solids import Piece
 
 MOST_MOVEMENTS = 3
 FINEST_MM = 2 * CLOSED_MM  # a witness itself is only known to be this good
+MOST_QUERIES = 10_000  # on one pair of bodies; seconds, where a typical pair takes milliseconds
 PROBES = 12  # queries spent on the deepest pair once two bodies are known to meet
 
 
@@ -60,8 +61,8 @@ class LeastGap:
     `gap_mm` is a witness's, at movement values `a_at`, `b_at`, with its direction and points in the common frame there.
     Where the bodies meet, `gap_mm` is 0, `depth_mm` is how far in at least (the deepest convex pair at a few places),
     `bound_mm` is the certified height at the place reported, and the leaves cover everything but are not driven up.
-    Where the search stopped because there was room enough, `bracketed` is False: the true least gap is at least
-    `bound_mm`, and `gap_mm` is merely the gap at the place reported.
+    Where the search stopped because there was room enough, or after 10,000 queries, `bracketed` is False: the true
+    least gap is at least `bound_mm`, and `gap_mm` is merely the gap at the place reported.
     """
 
     bound_mm: float
@@ -111,16 +112,18 @@ def _side(engine: GapEngine, body: Body) -> Side:
 def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05, enough_mm: float = math.inf) -> LeastGap:
     """The least gap of `a` and `b` over all their places; `gap_mm - bound_mm <= tolerance_mm` unless they meet.
 
-    Stops as soon as the gap is proven to be at least `enough_mm` everywhere; then it is not bracketed.
+    Stops as soon as the gap is proven to be at least `enough_mm` everywhere, and after 10,000 queries (a round part
+    that keeps its gap all over a box of three turns can ask for millions); then it is not bracketed.
     """
     if not tolerance_mm >= FINEST_MM:
         raise GeometryError(f"a tolerance of {tolerance_mm} mm: at least {FINEST_MM} mm is needed")
-    search = prepared(engine, a, b)
+    search, last = prepared(engine, a, b), engine.queries + MOST_QUERIES
     for node in search.by_spheres(search.whole):
         search.push(node, node.bound_mm)
     while True:
         node = search.pop()
-        if node.bound_mm >= enough_mm or _settled(search, node.bound_mm + tolerance_mm):
+        room, spent = node.bound_mm >= enough_mm, engine.queries >= last
+        if room or spent or _settled(search, node.bound_mm + tolerance_mm):
             search.push(node, node.bound_mm)
             break
         for better in search.refine(node):
@@ -156,6 +159,7 @@ def _told(search: Search, a: Body, b: Body, tolerance_mm: float) -> LeastGap:
         on_a=gap.on_a,
         on_b=gap.on_b,
         leaves=_leaves(nodes, a, b),
+        bracketed=gap_mm == 0 or gap_mm - bound <= tolerance_mm,
     )
 
 

@@ -43,7 +43,7 @@ def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
     """`vectors` (..., 3) turned by `angle` (rad, right-hand rule) about unit `axis` through the origin (Rodrigues)."""
     cosine, sine = np.cos(angle), np.sin(angle)
     along = (vectors @ axis)[..., None] * axis
-    return cosine * (vectors - along) + sine * crossed(axis, vectors) + along
+    return np.asarray(cosine * (vectors - along) + sine * crossed(axis, vectors) + along)
 
 
 @dataclass(frozen=True)

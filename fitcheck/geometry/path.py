@@ -4,6 +4,7 @@ Movements act in order, first entry first. One that does not move (a range of no
 position, so that every movement left has a width. Millimetres, radians; everything in the common frame.
 """
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -126,6 +127,10 @@ class Path:
         between them a corner's height, all else held, is a straight line for a slide, and for a turn of reach L over
         width h at most L h^2 / 8 below one.
         """
+        if not self.moves:
+            return np.asarray((self.rest @ normals.T).min(axis=0))
+        if len(self.moves) == 1 and isinstance(self.moves[0], Turn):
+            return self._turn_lowest(normals, (), box[0])
         extra = np.zeros(len(normals))
         depth = len(self.moves)
         while depth and isinstance(self.moves[depth - 1], Slide):
@@ -147,19 +152,21 @@ class Path:
     def _turn_lowest(self, normals: Vector, ends: tuple[float, ...], over: tuple[float, float]) -> Vector:
         """Least heights (m,) over one turn, the movements inside it at `ends`: each height is a sinusoid."""
         base, cosine, sine = self.sinusoids(normals, ends)
-        c0, s0, c1, s1 = np.cos(over[0]), np.sin(over[0]), np.cos(over[1]), np.sin(over[1])
+        c0, s0, c1, s1 = math.cos(over[0]), math.sin(over[0]), math.cos(over[1]), math.sin(over[1])
         least = np.minimum(cosine * c0 + sine * s0, cosine * c1 + sine * s1)
         # Over half a turn at most, a trough lies inside just where the height falls at the start and rises at the end.
         bottoms = (sine * c0 < cosine * s0) & (sine * c1 > cosine * s1)
-        least[bottoms] = -np.hypot(cosine[bottoms], sine[bottoms])
+        if bottoms.any():
+            least[bottoms] = -np.hypot(cosine[bottoms], sine[bottoms])
         return np.asarray((base + least).min(axis=0))
 
-    def least_heights(self, normal: Vector, places: Vector) -> Vector:
-        """Least height (m,) of the corners along `normal` (3,) at `places` (m,) of the one movement there is."""
+    def least_heights(self, normals: Vector, places: Vector) -> Vector:
+        """Least heights (k, m) of the corners along `normals` (k, 3) at `places` (m,) of the one movement there is."""
         if isinstance(self.moves[0], Slide):
-            return float((self.rest @ normal).min()) + places * float(self.moves[0].direction @ normal)
-        base, cosine, sine = self.sinusoids(normal[None], ())
-        return np.asarray((base + cosine * np.cos(places) + sine * np.sin(places)).min(axis=0))
+            return (self.rest @ normals.T).min(axis=0)[:, None] + np.outer(normals @ self.moves[0].direction, places)
+        base, cosine, sine = self.sinusoids(normals, ())
+        swung = cosine[..., None] * np.cos(places) + sine[..., None] * np.sin(places)
+        return np.asarray((base[..., None] + swung).min(axis=0))
 
     def sinusoids(self, normals: Vector, ends: tuple[float, ...]) -> tuple[Vector, Vector, Vector]:
         """base, cosine, sine parts (n, m) of the heights along `normals` (m, 3) in the turn that follows `ends`."""

@@ -5,7 +5,7 @@ least witness. A box counts the movements that move, a's before b's. Millimetres
 """
 
 import heapq
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import count, product
 from typing import Literal
 
@@ -13,9 +13,9 @@ import numpy as np
 
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import ROUNDING_MM, Gap, GapEngine
-from fitcheck.geometry.movement import Movement, Turn
-from fitcheck.geometry.path import Box, Course, Path, Spheres
-from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.path import Box
+from fitcheck.geometry.sides import Bounds, Side, sphere_bounds, whole_bounds
 from fitcheck.geometry.swing import bulges, swing_bound
 
 Kind = Literal["held", "swing", "spheres"]
@@ -45,27 +45,22 @@ class Node:
     proofs: tuple[Proof, ...]
     untried: bool = True  # no neighbour's direction tried yet
     cut_at: tuple[int, float] | None = None  # which movement to split next, and where; known once all corners are
+    bound_mm: float = field(init=False)
 
-    @property
-    def bound_mm(self) -> float:
-        return min(proof.bound_mm for proof in self.proofs)
+    def __post_init__(self) -> None:
+        self.bound_mm = _least_bound(self.proofs)
 
     def improved(self, *proofs: Proof) -> bool:
         """Take `proofs`, which cover the box, where they bound it better."""
-        better = min(proof.bound_mm for proof in proofs) > self.bound_mm
+        bound = _least_bound(proofs)
+        better = bound > self.bound_mm
         if better:
-            self.proofs = proofs
+            self.proofs, self.bound_mm = proofs, bound
         return better
 
 
-class Side:
-    """One body made ready: shapes, paths and spheres of its pieces on their common course."""
-
-    def __init__(self, engine: GapEngine, pieces: tuple[Piece, ...], moves: tuple[Movement, ...]) -> None:
-        self.course = Course(moves)
-        self.shapes = [engine.shape(piece) for piece in pieces]
-        self.paths = [Path(shape.corners, self.course) for shape in self.shapes]
-        self.spheres = Spheres.around([shape.corners for shape in self.shapes], self.course)
+def _least_bound(proofs: tuple[Proof, ...]) -> float:
+    return proofs[0].bound_mm if len(proofs) == 1 else min(proof.bound_mm for proof in proofs)
 
 
 class Search:
@@ -79,8 +74,10 @@ class Search:
         self.samples: dict[tuple[int, int, Place], Gap] = {}
         self.best: tuple[float, int, int, Place] | None = None
         self._recent: list[Vector] = []
+        self._reaches: dict[tuple[int, int], Vector] = {}
         self._ticket = count()
         self._heap: list[tuple[float, int, Node]] = []
+        self._waiting: list[tuple[float, Node]] = []
 
     # The queue
 
@@ -98,19 +95,13 @@ class Search:
     def nodes(self) -> list[Node]:
         return [node for _, _, node in self._heap]
 
+    def whole_nodes(self) -> list[Node]:
+        """One node a piece pair over the whole of all movements, the lowest bound last."""
+        return _nodes(whole_bounds(self.a, self.b), self.whole)
+
     def by_spheres(self, box: Box) -> list[Node]:
-        """One node a piece pair over `box`, bounded by spheres that hold the pieces all along."""
-        a_centres, a_radii = self.a.spheres.swept(box[: self.split])
-        b_centres, b_radii = self.b.spheres.swept(box[self.split :])
-        between = b_centres[None] - a_centres[:, None]
-        apart = np.sqrt((between**2).sum(axis=2))
-        bounds = apart - a_radii[:, None] - b_radii[None] - ROUNDING_MM
-        known = apart[..., None] > 1e-9
-        normals = np.where(known, between / np.where(known, apart[..., None], 1.0), [0.0, 0.0, 1.0])
-        return [
-            Node(i, j, box, (Proof(box, normals[i, j][None], float(bounds[i, j]), "spheres"),))
-            for i, j in np.ndindex(*bounds.shape)
-        ]
+        """One node a piece pair over `box`, bounded by spheres that hold the pieces all along; the lowest bound last."""
+        return _nodes(sphere_bounds(self.a, self.b, box[: self.split], box[self.split :]), box)
 
     # Bounds
 
@@ -134,8 +125,8 @@ class Search:
     def handed_over(self, node: Node, first: Gap, last: Gap) -> tuple[list[Proof], float]:
         """One movement: the first end's plane held until it meets the last end's, which is held from there on."""
         places = np.linspace(*node.box[0], CROSSINGS)
-        heights = [self._heights(node, gap.normal, places) for gap in (first, last)]
-        meet = int(np.argmin(np.maximum(*heights)))
+        heights = self._heights(node, np.array([first.normal, last.normal]), places)
+        meet = int(heights.max(axis=0).argmin())
         at = float(places[min(max(meet, 1), CROSSINGS - 2)])
         (low, high), *_ = node.box
         proofs = [
@@ -144,13 +135,12 @@ class Search:
         ]
         return proofs, at
 
-    def _heights(self, node: Node, normal: Vector, places: Vector) -> Vector:
-        """Height (m,) of the pair along `normal` at each of `places` (m,) of its one movement."""
+    def _heights(self, node: Node, normals: Vector, places: Vector) -> Vector:
+        """Heights (k, m) of the pair along `normals` (k, 3) at each of `places` (m,) of its one movement."""
         a_path, b_path = self.a.paths[node.a_piece], self.b.paths[node.b_piece]
         if self.split:
-            fixed = float((b_path.rest @ normal).min())
-            return fixed + a_path.least_heights(-normal, places)
-        return b_path.least_heights(normal, places) - float((a_path.rest @ normal).max())
+            return (b_path.rest @ normals.T).min(axis=0)[:, None] + a_path.least_heights(-normals, places)
+        return b_path.least_heights(normals, places) - (a_path.rest @ normals.T).max(axis=0)[:, None]
 
     # Queries
 
@@ -240,3 +230,14 @@ class Search:
 
 def _overlap(one: Box, other: Box) -> bool:
     return all(a[0] < b[1] and b[0] < a[1] for a, b in zip(one, other, strict=True))
+
+
+def _nodes(found: Bounds, box: Box) -> list[Node]:
+    count = found.bounds.shape[1]
+    bounds, normals = found.bounds.ravel(), found.normals.reshape(-1, 1, 3)
+    falling = np.argsort(-bounds, kind="stable").tolist()
+    kinds: list[Kind] = ["spheres" if by_sphere else "held" for by_sphere in found.by_sphere.ravel().tolist()]
+    values = bounds.tolist()
+    return [
+        Node(at // count, at % count, box, (Proof(box, normals[at], values[at], kinds[at]),)) for at in falling
+    ]

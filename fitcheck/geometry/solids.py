@@ -67,7 +67,7 @@ class Piece:
     @cached_property
     def centre(self) -> Vector:
         """Middle of the bounding box (3,), the centre of the bounding sphere."""
-        return (self.vertices.min(axis=0) + self.vertices.max(axis=0)) / 2
+        return np.asarray((self.vertices.min(axis=0) + self.vertices.max(axis=0)) / 2)
 
     @cached_property
     def radius(self) -> float:

@@ -9,9 +9,13 @@ piece that a movement leaves alone costs nothing. Least height of b and greatest
 concave, max convex), so the height of the pair is at least the mixture of the corners' heights less those terms.
 """
 
+import math
+
 import numpy as np
 
 from fitcheck.geometry.frames import Vector
+
+AHEAD = [(slice(None),) * axis for axis in range(3)]  # the axes before one, in an index
 
 
 def bulges(normals: Vector, widths: Vector, reaches: Vector, turns: Vector) -> Vector:
@@ -20,8 +24,13 @@ def bulges(normals: Vector, widths: Vector, reaches: Vector, turns: Vector) -> V
     normals (2,)*k + (3,): unit directions at the corners of the box; widths, reaches (k,); turns (k,): 1 for a turn,
     else 0.
     """
-    edges = [np.sqrt((np.diff(normals, axis=axis) ** 2).sum(axis=-1).max()) for axis in range(len(widths))]
+    edges = [_longest(normals[ahead + (1,)] - normals[ahead + (0,)]) for ahead in AHEAD[: len(widths)]]
     return reaches * widths * (turns * widths / 8 + np.array(edges) / 4)
+
+
+def _longest(vectors: Vector) -> float:
+    flat = vectors.reshape(-1, 3)
+    return math.sqrt(float((flat * flat).sum(axis=1).max()))
 
 
 def swing_bound(heights: Vector, normals: Vector, bulge: Vector) -> float:
@@ -30,10 +39,11 @@ def swing_bound(heights: Vector, normals: Vector, bulge: Vector) -> float:
     A direction mixed of unit ones is shorter than 1: that only helps while the bound is positive; a negative one is
     divided by the least length that can occur.
     """
-    least = heights
-    for sag in bulge:
-        least = _least_along(least[0], least[1], float(sag))
-    value = float(least)
+    least: list[float] = heights.ravel().tolist()
+    for sag in bulge.tolist():
+        half = len(least) // 2
+        least = [_least_along(start, stop, sag) for start, stop in zip(least[:half], least[half:], strict=True)]
+    (value,) = least
     if value >= 0:
         return value
     directions = normals.reshape(-1, 3)
@@ -46,9 +56,11 @@ def swing_bound(heights: Vector, normals: Vector, bulge: Vector) -> float:
     return value / shortest if shortest > 1e-6 else -np.inf
 
 
-def _least_along(start: Vector, stop: Vector, sag: float) -> Vector:
-    """Least value of `start (1-u) + stop u - 4 sag u (1-u)` over 0 <= u <= 1, element by element."""
-    low, rise = np.minimum(start, stop), np.abs(stop - start)
-    if not sag > 0:
-        return np.asarray(low)
-    return np.asarray(low - np.maximum(0.0, 4 * sag - rise) ** 2 / (16 * sag))
+def _least_along(start: float, stop: float, sag: float) -> float:
+    """Least value of `start (1-u) + stop u - 4 sag u (1-u)` over 0 <= u <= 1."""
+    low, rise = min(start, stop), abs(stop - start)
+    if not rise < math.inf:
+        return -math.inf
+    if not 4 * sag > rise:
+        return low
+    return low - (4 * sag - rise) ** 2 / (16 * sag)

@@ -6,7 +6,7 @@ Values are the movement's own: radians for a turn, millimetres for a slide.
 from typing import Literal
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.cover import Body, prepared
+from fitcheck.geometry.cover import MOST_QUERIES, Body, prepared
 from fitcheck.geometry.gap import CLOSED_MM, GapEngine
 from fitcheck.geometry.search import Node, Search
 
@@ -18,7 +18,8 @@ def first_touch(
 
     All other movements may stand anywhere in their ranges. Below the lower end the pair is proven apart; at the upper
     end a place is known where they meet, and the ends are at most `resolution` apart. A gap of at most 0.001 mm may
-    count as meeting. GeometryError where that body has no movement or the resolution is not positive.
+    count as meeting. GeometryError where that body has no movement, the resolution is not positive, or 10,000 queries
+    do not settle it.
     """
     moves = a.moves if moving == "a" else b.moves
     if not moves:
@@ -49,7 +50,10 @@ class _Bracket:
             self._search.push(node, low)
 
     def closed(self, resolution: float) -> tuple[float, float] | None:
+        last = self._search.engine.queries + MOST_QUERIES
         while self._search.queued:
+            if self._search.engine.queries > last:
+                raise GeometryError(f"where two bodies first meet is not settled after {MOST_QUERIES} queries")
             node = self._search.pop()
             if self._meets is not None and self._low(node) >= self._meets - resolution:
                 return self._low(node), self._meets

@@ -152,4 +152,6 @@ class Bracket(Table):
                 'a bracket that turns with the unit needs measured_at = { clock = "12:00", input_face = "430 mm" }: '
                 "where the unit was when the bracket's places were taken"
             )
+        if self.turns == "stays with the car" and self.measured_at is not None:
+            raise ValueError("measured_at says nothing for a bracket that stays with the car; leave it out")
         return self

@@ -1,4 +1,4 @@
-"""The tables of `[cuts]`: what is read on the bench before jacket and shaft are cut, the bands to keep, the saw, what is cut.
+"""The tables of `[cuts]`: what is read on the bench before jacket and shaft are cut, the bands, the saw, what was done.
 
 Along the column everything on the unit is read from its input face (the face toward the wheel), never mark to mark.
 """
@@ -143,7 +143,9 @@ class Zone(Table):
     starts: Made = Field(description="where it starts", examples=['"70 mm"'])
     ends: Made = Field(description="where it ends", examples=['"270 mm"'])
     forbids: list[Literal["cut", "clamp"]] = Field(
-        default_factory=lambda: ["cut", "clamp"], min_length=1, description="what must not be done there"
+        default_factory=lambda: list[Literal["cut", "clamp"]](("cut", "clamp")),
+        min_length=1,
+        description="what must not be done there",
     )
     collapses: bool = Field(False, description="is it the energy-absorbing section (mesh, balls, shear pins)?")
 
@@ -162,16 +164,26 @@ class Kept(Table):
     along: Made = Field(description="its lower end, along from the hub seat", examples=['"18 mm"'])
 
 
+class Room(Table):
+    """How far one pair of bodies can go, with the unit in place."""
+
+    name: str = Field(min_length=1, description="which two", examples=['"bracket slots"'])
+    room: Made = Field(description="how far they can go before they bottom", examples=['"100 mm"'])
+
+
+class Ahead(Table):
+    """A fixed body that the unit's output face would run on to."""
+
+    name: str = Field(min_length=1, description="what it is", examples=['"lower bearing plate"'])
+    along: Taped = Field(description="where it starts, along from the hub seat", examples=['"27 1/2 in"'])
+
+
 class Stroke(Table):
     """What an energy-absorbing column can shorten by, before, and with the unit in place."""
 
     before: Made = Field(description="the column's own stroke, before the work", examples=['"95 mm"'])
-    rooms: dict[str, Made] = Field(
-        default_factory=dict, description="with the unit in place, how far each pair of bodies can go before it bottoms"
-    )
-    ahead: dict[str, Taped] = Field(
-        default_factory=dict, description="fixed bodies the unit's output face would run on to, along from the hub seat"
-    )
+    rooms: list[Room] = Field(default_factory=list, description="what limits it with the unit in place")
+    ahead: list[Ahead] = Field(default_factory=list, description="fixed bodies the unit would run on to")
 
 
 class Fold(Table):
@@ -185,15 +197,15 @@ class Bolts(Table):
     """A ring of holes round the opening."""
 
     count: int = Field(ge=2, le=12, description="how many")
-    circle: Made = Field(description="diameter of the circle they stand on", examples=['"90 mm"'])
-    dia: Made = Field(description="diameter of each hole", examples=['"6.5 mm"'])
+    circle: Wanted = Field(description="diameter of the circle they stand on", examples=['"90 mm"'])
+    dia: Wanted = Field(description="diameter of each hole", examples=['"6.5 mm"'])
     first: ClockAngle = Field(
         description="clock place of the first, on the sheet, seen from the seat", examples=['"1:30"']
     )
     edge: Wanted | None = Field(
         None, description="least metal wanted between a hole and the opening or the plate's edge"
     )
-    plate: Made | None = Field(None, description="diameter of the bearing plate", examples=['"112 mm"'])
+    plate: Wanted | None = Field(None, description="diameter of the bearing plate", examples=['"112 mm"'])
 
 
 class Firewall(Table):
@@ -218,7 +230,7 @@ class CutSoFar(Table):
 
     first_cut: Made | None = Field(None, description="length after the first cut, from the face the list names")
     mating_gap: Squeezed | None = Field(
-        None, description="pushed in by hand until it stops: what the unit still stands off its scribed place"
+        None, description="pushed in by hand until it stops: what is left open between the faces that are to meet"
     )
     cut: Made | None = Field(None, description="finished length, from the face the list names")
     end_gap: Squeezed | None = Field(None, description="fitted: what is left before the bottom, by clay")

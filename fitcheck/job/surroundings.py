@@ -99,12 +99,23 @@ class Linkage(Table):
     levers: dict[str, Shape] = Field(default_factory=dict, description="Z-bar: its levers, at rest")
     joined: list[str] = Field(default_factory=list, description="parts it is meant to touch")
 
+    @model_validator(mode="after")
+    def _keys_of_its_kind(self) -> Self:
+        of_a_z_bar = ["other_end", "lever_travel", "lever_moves", "levers"]
+        of_the_other = of_a_z_bar if self.kind == "pushrod" else ["slides_toward"]
+        said = [key for key in of_the_other if getattr(self, key)]
+        if said:
+            raise ValueError(f"a {self.kind} has no {', '.join(said)}; leave it out, or is it the other kind?")
+        return self
+
 
 class Boot(Table):
     """A boot on a pedal."""
 
     on: str = Field(description="the pedal it rests on")
-    heel: Place = Field(description="where the heel stands on the floor")
+    heel: Place = Field(
+        description="where the heel stands on the floor, back and up: the boot stands straight behind its pad"
+    )
 
 
 class Driver(Table):

@@ -31,7 +31,7 @@ def boot_part(driver: Driver, index: int, swing_of: Callable[[str], Swing], plac
     path: Path = ("driver", "boots", index)
     how = swing_of(boot.on)
     size = boot_size(driver)
-    heel = places.point(boot.heel, (*path, "heel"))
+    heel = places.point(boot.heel, (*path, "heel"), need=("back", "up"))
     heel[1] = how.pad[1]
     if not (heel - how.pad) @ BACK > 0:
         raise KeyFault((*path, "heel"), "the heel stands ahead of the pad; it belongs behind it, on the floor")

@@ -1,7 +1,8 @@
 """Lengths of the shaft's pieces: bars, telescoping halves, stubs, dimples, collapse left and draw-off. Millimetres.
 
-A bar runs from the inner end of one joint's bore to that of the next, or stops just short: never past it, where it would
-strike the cross. So `longest` = centre to centre less both (to_end - bore), `shortest` is less by what it may stay short.
+A bar runs from the inner end of one joint's bore to that of the next, or stops just short: never past it, where it
+would strike the cross. So the longest is centre to centre less both (to_end - bore); the shortest, what it may stay
+short less than that.
 """
 
 from collections.abc import Iterator
@@ -45,7 +46,7 @@ class Seat:
 
 @dataclass(frozen=True)
 class Band:
-    """A length that may lie from `low` to `high`; `aim` is wanted, `finished` is that on the tape, `first` what is cut first."""
+    """A length from `low` to `high`: `aim` is wanted, `finished` is that on the tape, `first` is what is cut first."""
 
     low: float
     high: float
@@ -193,6 +194,13 @@ def halves(
     )
 
 
+def least_telescoping_mm(piece: ShaftPiece, ends: tuple[Seat, Seat], wanted_collapse: float) -> float:
+    """Shortest length that telescopes as wanted: both halves made a little under, their overlap still enough."""
+    assert piece.telescope is not None  # asked for telescoping pieces only
+    at_solid = ends[0] if piece.telescope.solid_toward == "wheel" else ends[1]
+    return needed_overlap_mm(piece) + at_solid.deep_mm + 2 * (wanted_collapse + 2 * HALF_UNDER_MM)
+
+
 def _half(low: float, high: float, spread: float, show: Show) -> Band:
     return band(low, high, max(high - HALF_UNDER_MM, (low + high) / 2), spread, show)
 
@@ -216,14 +224,17 @@ def dimples(piece: ShaftPiece, ends: tuple[Seat, Seat]) -> Iterator[Dimple]:
         where = (
             "on a flat" if end is not None and end.kind == "double-D" else "under the screw, once the tooth is chosen"
         )
-        yield Dimple(place.joint, side, place.deep_mm - hub.screw.mm, f"{where}; {_depth(piece)}")
+        yield Dimple(place.joint, side, place.deep_mm - hub.screw.mm, f"{where}; {_depth(piece, side)}")
 
 
-def _depth(piece: ShaftPiece) -> str:
-    if piece.hollow is None:
+def _depth(piece: ShaftPiece, side: Literal["wheel", "rack"]) -> str:
+    outer, inner = piece.dia.mm, None if piece.hollow is None else piece.hollow.mm
+    if piece.telescope is not None and side != piece.telescope.solid_toward:
+        outer, inner = piece.telescope.tube_od.mm, piece.dia.mm
+    if inner is None:
         return "the screw's full cone, 1.5 to 3 mm deep"
-    half_wall = (piece.dia.mm - piece.hollow.mm) / 4
-    return f"a hollow bar: never past half the wall, {half_wall:.1f} mm; a through bolt is the better way"
+    half_wall = (outer - inner) / 4
+    return f"hollow here: never past half the wall, {half_wall:.1f} mm; a through bolt is the better way"
 
 
 def stub_end_along_mm(joint_along_mm: float, place: Seat) -> tuple[float, float]:

@@ -69,8 +69,8 @@ def car(full: float, **changes: Tables) -> Tables:
                     "tilt": "0 deg",
                 },
                 "travel": f"{chord(full):.9f} mm",
-                "over_travel": mm(0),
-                "pulled_up": mm(0),
+                "over_travel": "0 mm ± 0 mm",
+                "pulled_up": "0 mm ± 0 mm",
                 "side_wear": mm(0),
             }
         ],

@@ -97,6 +97,15 @@ def test_no_corner_moves_faster_than_its_reach(kinds: str) -> None:
     assert reaches(np.array([[3.0, 4, 9]]), (Turn(np.zeros(3), Z, 0, 1),)) == pytest.approx((5.0,))
 
 
+def test_a_reach_holds_between_the_places_looked_at() -> None:
+    """A point 100 out, turned by half a turn, about an axis 1000 off: 1100 at 11.25 degrees, between even places."""
+    toward = np.array([np.cos(np.pi / 16), np.sin(np.pi / 16), 0])
+    moves = (Turn(np.zeros(3), Z, 0, np.pi), Turn(-1000 * toward, Z, 0, 1))
+    inner, outer = reaches(np.array([[100.0, 0, 0]]), moves)
+    assert inner == pytest.approx(100)
+    assert 1100 <= outer <= 1100 + 100 * np.pi / 16
+
+
 @pytest.mark.parametrize("kinds", CHAINS)
 def test_swept_spheres_hold_the_piece(kinds: str) -> None:
     rng = np.random.default_rng(47)

@@ -223,6 +223,31 @@ def test_no_lie_of_the_library_gets_through(
     assert gap.bound_mm == pytest.approx(10, abs=1e-8)
 
 
+@pytest.mark.parametrize(("a_size", "b_size"), [(20, 60), (60, 20)])
+def test_a_witness_beside_its_piece_is_not_believed(
+    a_size: float, b_size: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The right length in the right direction, but beside the smaller of two cubes 10 apart."""
+    lie = (np.array([a_size / 2, 15.0, 0]), np.array([a_size / 2 + 10, 15.0, 0]))
+    monkeypatch.setattr("fitcheck.geometry.gap.claimed_nearest", _Liar([lie, lie]))
+    pair = Posed(box([a_size] * 3), box([b_size] * 3), Frame(np.eye(3), np.array([(a_size + b_size) / 2 + 10, 0, 0])))
+    gap = gap_of(pair)
+    assert gap.road == 3
+    assert inside_both(gap, pair) <= 1e-6
+
+
+def test_the_third_road_alone_agrees_with_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two independent roads: the library's nearest points, and the facets of the Minkowski difference by Qhull."""
+    first = [gap_of(pair) for pair in hard_pairs(8, 300)]
+    monkeypatch.setattr("fitcheck.geometry.gap.claimed_nearest", lambda *_, **__: None)
+    for pair, gap in zip(hard_pairs(8, 300), first, strict=True):
+        again = gap_of(pair)
+        assert again.road == 3
+        assert again.gap_mm == pytest.approx(gap.gap_mm, abs=SAME_MM)
+        assert again.depth_mm == pytest.approx(gap.depth_mm, abs=SAME_MM)
+    assert sum(gap.road == 1 for gap in first) > 200
+
+
 def test_the_second_road_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     truth = (np.array([10.0, 0, 0]), np.array([20.0, 0, 0]))
     monkeypatch.setattr("fitcheck.geometry.gap.claimed_nearest", _Liar([(truth[0], truth[1] + [0, 9, 9]), truth]))

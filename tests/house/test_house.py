@@ -1,4 +1,4 @@
-"""The house keeps its own rules: format, lint, types, import contract, sizes, and a README whose commands are the gate's."""
+"""The house keeps its own rules: format, lint, types, imports, sizes, and a README whose command is the gate's."""
 
 import re
 import subprocess
@@ -62,7 +62,8 @@ def test_every_module_says_what_it_is_for() -> None:
 def test_the_gate_is_the_readme_s_own_command() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     commands = re.findall(r"^python3 -m venv .*$", readme, flags=re.MULTILINE)
-    assert [("pytest" in command, "fitcheck check" in command) for command in commands] == [(False, True), (True, False)]
+    says = [("pytest" in command, "fitcheck check" in command) for command in commands]
+    assert says == [(False, True), (True, False)]
     gate = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     assert "grep -m 1 'm pytest' README.md" in gate
 

@@ -78,6 +78,7 @@ def test_one_scene_after_another_may_be_taken_over_from() -> None:
         scene = place(job, jobs.EXAMPLES, like=scene)
         gc.collect()
         assert same(scene, place(job, jobs.EXAMPLES)), reading.key
+        assert all(id(held) == key for key, (held, *_) in scene.needs.items()), "an id may go to another piece later"
 
 
 def test_the_same_job_is_taken_over_whole() -> None:

@@ -150,7 +150,7 @@ def test_a_bracket_that_stays_is_where_it_was_measured() -> None:
 def test_a_bracket_that_turns_goes_with_the_unit() -> None:
     """Measured with the unit at 12:00 and 430, wanted at 10:30 and 455: turned back an eighth, slid 25 down."""
     then = {"clock": "12:00", "input_face": "430 mm"}
-    measured = corners(bracket_of("12:00", 430, "with the unit", measured_at=then).phases[0].pieces)
+    measured = corners(bracket_of("12:00", 430, "stays with the car").phases[0].pieces)
     turned = corners(bracket_of("10:30", 455, "with the unit", measured_at=then).phases[0].pieces)
     back = Rotation.from_rotvec(np.radians(-45) * WAY)
     assert_allclose(turned, back.apply(measured - HUB) + HUB + 25 * WAY, atol=1e-8)

@@ -1,0 +1,96 @@
+"""The shaft's pieces as sentences: lengths, halves, dimples, the column's stub; and what they carry."""
+
+from collections.abc import Iterator
+
+from fitcheck.report import words
+from fitcheck.report.shaft_words import deg, lacking
+from fitcheck.shaft.lengths import Band, Dimple
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.results import PieceRow, ShaftChapter
+from fitcheck.shaft.strength import Strength
+
+SHARES_SHOWN = 3
+
+
+def length_lines(found: ShaftChapter, show: words.Show) -> Iterator[str]:
+    """Every piece, its halves and dimples, and where the column's shaft has to end."""
+    for row in found.pieces:
+        yield from [lacking(row)] if isinstance(row, NotKnown) else _piece(row, show)
+    if isinstance(found.stub, NotKnown):
+        yield f"column's shaft: {lacking(found.stub)}"
+    else:
+        low, high = (words.size(end, show) for end in found.stub)
+        yield f"column's shaft has to end {low} to {high} along from the hub seat, not past it"
+
+
+def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
+    yield (
+        f"{row.name}: joints {words.size(row.span_mm, show)} centre to centre by {row.span_from}, "
+        f"{words.spread(row.spread.most)}{_shares(row)}"
+    )
+    if row.halves is None:
+        yield f"{row.name}: bar {_band(row.length, show)}"
+    else:
+        low, high = (words.size(end, show) for end in (row.length.low, row.length.high))
+        yield f"{row.name}: pulled out as set it is {low} to {high} end to end"
+    for when, change in row.at_stands[1:]:
+        yield f"{row.name}: {when}: {words.size(abs(change), show)} {'longer' if change >= 0 else 'shorter'}"
+    if row.halves is not None:
+        slide = row.halves
+        made = " (as made; figures here are what it would be cut to)" if slide.made else ""
+        yield f"{row.name}: solid half {_band(slide.solid, show)}{made}"
+        yield f"{row.name}: tube half {_band(slide.tube, show)}{made}"
+        yield (
+            f"{row.name}: overlap {words.size(slide.overlap_mm, show)} as set; "
+            f"shuts {words.room(slide.shuts_mm, show)} until {slide.stops}"
+        )
+    for dimple in row.dimples:
+        yield f"{row.name}: {_dimple(dimple, show)}"
+
+
+def _band(band: Band, show: words.Show) -> str:
+    if band.low > band.high:
+        return f"no length does: at least {words.size(band.low, show)}, at most {words.size(band.high, show)}"
+    finished = words.size(band.finished, show) if band.on_the_tape else "no step of the tape lies in the band"
+    return (
+        f"cut first {words.size(band.first, show)}, finished {finished}, may be {words.size(band.low, show)} to "
+        f"{words.size(band.high, show)}"
+    )
+
+
+def _shares(row: PieceRow) -> str:
+    most = [f"{share.key} {abs(share.part):.1f} mm" for share in row.spread.shares[:SHARES_SHOWN]]
+    draws = f"by draws {words.spread(row.spread.by_draws)}, first order {words.spread(row.spread.first_order)}"
+    return f" ({draws}; most of it: {', '.join(most)})" if most else ""
+
+
+def _dimple(dimple: Dimple, show: words.Show) -> str:
+    return (
+        f"dimple for {dimple.joint}, {words.size(dimple.from_end_mm, show)} from the {dimple.end} end; "
+        f"drilled through the joint after the trial fit; {dimple.remark}"
+    )
+
+
+def strength_lines(found: Strength | NotKnown) -> Iterator[str]:
+    """Torsion, couples, side forces and the bracket's force."""
+    if isinstance(found, NotKnown):
+        yield lacking(found)
+        return
+    yield f"at {found.torque_nm:.0f} N m of assist torque, at most:"
+    for name, bar in found.torsion:
+        yield (
+            f"{name}: {bar.stress_mpa:.0f} MPa of shear in its bar, twist {deg(bar.twist_rad_per_m / 10)} "
+            "each 100 mm; a solid steel bar assumed where nothing else is given"
+        )
+    for couple in found.couples:
+        yield (
+            f"{couple.joint}: bends its driving shaft with {couple.driving_nm:.0f} N m, its driven one with "
+            f"{couple.driven_nm:.0f} N m, twice a turn; {couple.rating}"
+        )
+    yield f"box input pushed sideways with up to {found.box_force_n:.0f} N"
+    if found.support_force_n is not None:
+        yield f"support bearing pushed sideways with up to {found.support_force_n:.0f} N"
+    if isinstance(found.bracket_force_n, NotKnown):
+        yield f"unit's bracket: {lacking(found.bracket_force_n)}"
+    else:
+        yield f"unit's bracket pushed with {found.bracket_force_n:.0f} N, both ways"

@@ -1,0 +1,230 @@
+"""The shaft's chapter as plain text: angles, phase in teeth, lengths, limits, room; and why two joints do not do."""
+
+from collections.abc import Iterator, Sequence
+from math import isfinite
+from textwrap import wrap
+
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.report import words
+from fitcheck.report.shaft_parts_text import length_lines, strength_lines
+from fitcheck.report.shaft_words import (
+    MARKS,
+    deg,
+    give_or_take,
+    how_far_off,
+    lacking,
+    pct,
+    step_words,
+    straight_ahead,
+    turn_words,
+)
+from fitcheck.shaft.limits import Limit, ripple_word
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
+
+WIDTH = 110
+LABEL = 26
+CAUTIONS = (
+    "Positive retention on every joint: a screw in its dimple with lock nut and threadlocker, or a bolt; "
+    "never friction alone.",
+    "Welding on steering parts only where the law and the part allow it, and by a qualified welder.",
+    "Turn it lock to lock by hand with the wheels up and down, the engine rocked, before the car moves.",
+)
+
+
+def shaft_text(
+    found: ShaftChapter,
+    gaps: Sequence[Judged],
+    head: list[str],
+    show: words.Show,
+    proposal_gaps: Sequence[Judged] = (),
+    width: int = WIDTH,
+) -> str:
+    """The whole chapter under `head`, lines that say whose job it is. `gaps`: the shaft's own, judged."""
+    blocks = [head, *_blocks(found, gaps, show, width)]
+    if found.why_not:
+        blocks.append(_list("Two joints do not do", found.why_not, width))
+    if isinstance(found.proposal, NotKnown):
+        blocks.append(_list("Three joints and a support bearing", [lacking(found.proposal)], width))
+    elif found.proposal is not None:
+        blocks.append([*_proposed(found.proposal, show)])
+        blocks += _blocks(found.proposal, proposal_gaps, show, width)
+    blocks.append(_list("Worked with", found.remarks, width))
+    blocks.append(_list("Cautions", [*words.CAUTIONS[:3], *CAUTIONS], width))
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> list[str]:
+    """The chapter in short, for the whole verdict: angles, ripple, and every limit that does not keep."""
+    rows = [f"Intermediate shaft: {found.result.value}; all of it is in: fitcheck shaft"]
+    for joint in found.joints:
+        rows += _hung(*_joint(joint), width)
+    if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):
+        for row in found.phases:
+            rows += _hung("", [f"{row.piece}: {_step(found, row)}"], width)
+    for check in found.checks:
+        if check.result is not Limit.KEEPS:
+            rows += _hung(_label(check.result), [_check(check, show)], width)
+    return rows
+
+
+def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width: int) -> list[list[str]]:
+    return [
+        [f"SHAFT: {found.result.value}, gaps apart."],
+        _joints(found, width),
+        _phases(found, width),
+        _list("Lengths, wheel to rack", list(length_lines(found, show)), width),
+        _limits(found, show, width),
+        _room(gaps, show, width),
+        _list("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
+    ]
+
+
+def _proposed(found: ShaftChapter, show: words.Show) -> Iterator[str]:
+    yield "PROPOSED: three joints and a support bearing, checked the same way"
+    if isinstance(found.line, NotKnown) or found.bearing is None:
+        yield "  no place in the room given lets all three joints turn; give more room for the bearing, or move it"
+        return
+    yield f"  middle joint's centre {_place(found.line.centres[1].tolist(), show)}"
+    yield f"  support bearing's middle {_place(found.bearing.tolist(), show)}"
+
+
+def _place(point: Sequence[float], show: words.Show) -> str:
+    ways = (("back", "forward"), ("right", "left"), ("up", "down"))
+    said = [
+        f"{words.size(abs(at), show)} {way if at >= 0 else other}" for (way, other), at in zip(ways, point, strict=True)
+    ]
+    return ", ".join(said)
+
+
+def _joints(found: ShaftChapter, width: int) -> list[str]:
+    rows = ["Joints: true angles"]
+    for joint in found.joints:
+        rows += _hung(*_joint(joint), width)
+    return rows
+
+
+def _joint(row: JointRow) -> tuple[str, list[str]]:
+    bend = row.bend
+    if isinstance(bend, NotKnown):
+        return _label(Limit.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
+    more = "" if bend.largest <= bend.angle else f"; largest {deg(bend.largest)}, {bend.largest_when}"
+    said = (
+        f"{row.joint.name}: {deg(bend.angle)}, {give_or_take(bend.spread.most)}{more}; {bend.grade.value}; "
+        f"{bend.limit_deg:g} deg allowed ({bend.limit_from})"
+    )
+    return _label(bend.result), [said]
+
+
+def _phases(found: ShaftChapter, width: int) -> list[str]:
+    even, rows = found.evenness, found.phases
+    if isinstance(even, NotKnown) or isinstance(rows, NotKnown):
+        waits = even if isinstance(even, NotKnown) else rows
+        assert isinstance(waits, NotKnown)
+        return _list("Phase and ripple", [lacking(waits)], width)
+    said = [text for row in rows for text in _phase(found, row)]
+    return _list("Phase and ripple", [*said, *_even(even)], width)
+
+
+def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
+    if row.any_phase:
+        yield f"{row.piece}: any phase; a straight joint has no plane, so it makes no difference"
+        return
+    off = deg(abs(how_far_off(row)))
+    yield f"{row.piece}: {_step(found, row)}"
+    yield (
+        f"{row.piece}: best phase {turn_words(row.best)}, {give_or_take(row.best_spread.most)} by the readings; set to "
+        f"{turn_words(row.chosen.phase)}, {off} from it; a paint mark {give_or_take(row.mark_error)} leaves up to "
+        f"{pct(row.mark_ripple_pct)} of ripple"
+    )
+    if len(row.neighbours) > 1:
+        steps = ", ".join(f"{deg(step.phase)} {pct(left)}" for step, left in row.neighbours)
+        yield f"{row.piece}: tooth by tooth, phase and the ripple it leaves: {steps}"
+
+
+def _step(found: ShaftChapter, row: PhaseRow) -> str:
+    piece = next(piece for piece in found.shaft.pieces if piece.name == row.piece)
+    return "any phase" if row.any_phase else f"from the paint mark, {step_words(row.chosen, piece, row.reach.free)}"
+
+
+def _even(even: Evenness) -> Iterator[str]:
+    yield (
+        f"ripple {pct(even.ripple_pct)} of speed, most less least, twice a turn ({ripple_word(even.ripple_pct)}), "
+        f"give or take {pct(even.spread.most)}; all yokes in line {pct(even.in_line_pct)}, at the best phase "
+        f"{pct(even.least_pct)}"
+    )
+    yield f"lead/lag: the far end runs up to {deg(even.lead)} ahead and behind, a different thing from ripple"
+    if even.worst_pct > even.ripple_pct + 0.05:
+        yield f"at its worst {pct(even.worst_pct)}, {even.worst_when}"
+    yield straight_ahead(even)
+    for said, left in even.remedies:
+        yield f"what would take it away: {said}: {pct(left)}"
+
+
+def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
+    rows = ["Limits"] if found.checks else []
+    for check in sorted(found.checks, key=lambda check: list(Limit).index(check.result)):
+        rows += _hung(_label(check.result), [_check(check, show)], width)
+    return rows
+
+
+def _check(check: Check, show: words.Show) -> str:
+    if check.missing is not None:
+        return f"{check.what}: {lacking(check.missing)}"
+    parts = [check.what]
+    if isfinite(check.low) or isfinite(check.high):
+        least = f"at least {_value(check.low, check, show)}" if isfinite(check.low) else ""
+        most = f"at most {_value(check.high, check, show)}" if isfinite(check.high) else ""
+        allowed = ", ".join(text for text in (least, most) if text)
+        parts = [f"{check.what}: {_value(check.value, check, show)}, {_spread(check)}; {allowed}"]
+    return "; ".join([*parts, check.note]) if check.note else parts[0]
+
+
+def _value(value: float, check: Check, show: words.Show) -> str:
+    return words.size(value, show) if check.unit == "mm" else f"{value:.1f} {check.unit}"
+
+
+def _spread(check: Check) -> str:
+    return words.spread(check.spread) if check.unit == "mm" else f"give or take {check.spread:.1f} {check.unit}"
+
+
+def _room(gaps: Sequence[Judged], show: words.Show, width: int) -> list[str]:
+    judged = [entry for entry in gaps if entry.result not in (Result.JOINED, Result.AS_BEFORE)]
+    rows = ["Room round it, worst first"] if judged else []
+    for entry in judged:
+        rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", [_gap(entry, show)], width)
+    joined = [f"{words.names(entry)} ({entry.reason})" for entry in gaps if entry.result is Result.JOINED]
+    said = f"  Meant to touch, not judged: {'; '.join(joined)}."
+    return [*rows, *wrap(said, width, subsequent_indent="    ")] if joined else rows
+
+
+def _gap(entry: Judged, show: words.Show) -> str:
+    closest, need = entry.found.closest, entry.pair.need
+    if closest is None:
+        return f"{words.names(entry)}: {entry.reason}"
+    when = f", {need.reason}" if need.reason else ""
+    if closest.gap.gap_mm == 0:
+        return f"{closest.a_where} - {entry.pair.b.name}{when}: in by at least {words.room(closest.gap.depth_mm, show)}"
+    gap = f"gap {words.room(closest.gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
+    shield = "; a heat shield" if need.reason and closest.gap.bound_mm < 40.0 else ""
+    return (
+        f"{closest.a_where} - {entry.pair.b.name}{when}: {gap}; required {words.size(need.required_mm, show)} "
+        f"({need.required_from}){shield}"
+    )
+
+
+def _label(result: Limit) -> str:
+    return f"  [{MARKS[result]}] {result.value}"
+
+
+def _list(title: str, paragraphs: Sequence[str], width: int) -> list[str]:
+    if not paragraphs:
+        return []
+    return [title] + [
+        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
+    ]
+
+
+def _hung(label: str, paragraphs: Sequence[str], width: int) -> list[str]:
+    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
+    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]

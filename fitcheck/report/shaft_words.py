@@ -1,0 +1,87 @@
+"""Words for the shaft: phases as teeth from a paint mark, which way and seen from which end; angles with their spread.
+
+A positive phase is clockwise seen from the wheel end, looking toward the rack.
+"""
+
+import math
+
+from fitcheck.job.angles import clock_text, degrees
+from fitcheck.job.shafting import End, ShaftPiece
+from fitcheck.shaft.limits import Limit
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.phases import Step
+from fitcheck.shaft.results import Evenness, PhaseRow
+
+MARKS = {Limit.OUTSIDE: "X", Limit.NOT_KNOWN: "?", Limit.TOO_CLOSE: "~", Limit.KEEPS: "+"}
+EVEN_PCT = 1.0  # under this of ripple nobody feels which way the first yoke stands
+
+
+def deg(rad: float) -> str:
+    """An angle to a tenth of a degree."""
+    return f"{degrees(rad):.1f} deg"
+
+
+def give_or_take(rad: float) -> str:
+    """Give or take of an angle, rounded up to a tenth of a degree."""
+    return f"give or take {math.ceil(degrees(rad) * 10 - 1e-9) / 10:g} deg"
+
+
+def lacking(missing: NotKnown) -> str:
+    """What a result waits for, and under which key it is written."""
+    return f"not known: measure {missing.measure} (key: {', '.join(missing.keys)})"
+
+
+def pct(share: float) -> str:
+    """Ripple to a tenth of a per cent."""
+    return f"{share:.1f} %"
+
+
+def turn_words(rad: float) -> str:
+    """A turn with its way, both ends told: "30 deg anticlockwise seen from the wheel end"."""
+    if abs(degrees(rad)) < 0.05:
+        return "in line"
+    way = "clockwise" if rad > 0 else "anticlockwise"
+    return f"{abs(degrees(rad)):.1f} deg {way} seen from the wheel end"
+
+
+def step_words(step: Step, piece: ShaftPiece, free: bool) -> str:
+    """What to do with the yokes of a shaft from the paint mark, in words a person under the car can follow."""
+    if free:
+        return f"weld-on, by a qualified welder: rack-end yoke {turn_words(step.phase)} of the wheel-end yoke"
+    moves = [
+        f"move the {end} yoke {_count(teeth, kind)} {_way(teeth)}"
+        for end, teeth, kind in (
+            ("rack-end", step.rack_teeth, piece.rack_end),
+            ("wheel-end", step.wheel_teeth, piece.wheel_end),
+        )
+        if teeth != 0
+    ]
+    return " and ".join(moves) or "leave both yokes as the paint mark has them"
+
+
+def _count(teeth: int, end: End | None) -> str:
+    if end is None or end.kind != "spline":
+        return "half a turn"
+    return f"{abs(teeth)} {'tooth' if abs(teeth) == 1 else 'teeth'} of {end.teeth}"
+
+
+def _way(teeth: int) -> str:
+    one, other = ("clockwise", "anticlockwise") if teeth > 0 else ("anticlockwise", "clockwise")
+    return f"{one} seen from the wheel end ({other} seen from the rack end)"
+
+
+def how_far_off(row: PhaseRow) -> float:
+    """How far the chosen phase is from the best, rad, the short way."""
+    return float((row.chosen.phase - row.best + math.pi / 2) % math.pi - math.pi / 2)
+
+
+def straight_ahead(even: Evenness) -> str:
+    """Where the first yoke belongs with the road wheels straight ahead."""
+    if even.ripple_pct < EVEN_PCT:
+        return "straight ahead: any tooth on the column; there is no ripple left to place"
+    one, other = clock_text(even.light_clock), clock_text(even.light_clock + math.pi)
+    heavy = f"{clock_text(even.light_clock + math.pi / 2)} and {clock_text(even.light_clock - math.pi / 2)}"
+    return (
+        f"straight ahead: the upper joint's wheel-side yoke with its arms at {one} and {other} seen from the seat "
+        f"feels the same to both sides and lightest in the middle; at {heavy} heaviest in the middle"
+    )

@@ -1,0 +1,141 @@
+"""The limits of the shaft, each held against its value and spread: lengths, overlap, collapse, draw-off, holding on.
+
+Millimetres. A check that lacks a reading is not known, with the key.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from fitcheck.shaft import lengths
+from fitcheck.shaft.limits import COLLAPSE_MM, Held, Limit
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.results import Check, Evenness, PieceRow
+from fitcheck.shaft.rows import Spreads, agrees
+from fitcheck.shaft.setup import Setup
+
+
+def checks(
+    setup: Setup, pieces: tuple[PieceRow | NotKnown, ...], even: Evenness | NotKnown, spreads: Spreads
+) -> Iterator[Check]:
+    """Every limit of the shaft but the joints' angles and the gaps."""
+    yield from _closing(setup, spreads)
+    yield _ripple(even)
+    for i, row in enumerate(pieces):
+        yield from _piece(setup, i, row)
+    yield _collapse(setup, pieces)
+    yield _draw_off(setup, pieces)
+    yield from _support(setup)
+    yield from _retention(setup)
+
+
+def _ripple(even: Evenness | NotKnown) -> Check:
+    what = "ripple as phased, at the worst stand of the column"
+    if isinstance(even, NotKnown):
+        return Check.waiting("ripple", what, even)
+    held = Held(even.worst_pct, even.spread.most, high=15.0)
+    return Check.of("ripple", what, held, "%")
+
+
+def _closing(setup: Setup, spreads: Spreads) -> Iterator[Check]:
+    spread = spreads.get("dowel less readings")
+    if setup.shaft.dowel is None or spread is None:
+        return
+    first_to_last = float(np.linalg.norm(setup.ends.last_centre() - setup.ends.first_centre()))
+    off = setup.shaft.dowel.mm - first_to_last
+    same = agrees(setup, spreads)
+    note = "" if same else "dowel and readings disagree by more than both their spreads: find the reading, cut nothing"
+    result = Limit.KEEPS if same else Limit.NOT_KNOWN
+    what = "dowel against the readings, first to last joint"
+    yield Check("dowel", what, result, "mm", off, spread.most, -spread.most, spread.most, note)
+
+
+def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check]:
+    part = setup.shaft.pieces[index]
+    key = f"pieces[{index + 1}]"
+    if isinstance(row, NotKnown):
+        yield Check.waiting(f"{key}.length", f"{part.name}: length", row)
+    elif row.halves is not None:
+        yield from _halves(key, part.name, row)
+    elif part.long is not None:
+        yield _made(key, part.name, part.long.mm, row)
+    else:
+        length = row.length
+        held = Held(length.finished, row.spread.most, length.low, length.high)
+        late = "cut it long, and take the finished length off the car with the joints in place"
+        note = "" if held.result is Limit.KEEPS else late
+        yield Check.of(f"{key}.length", f"{part.name}: finished length within its band", held, "mm", note)
+
+
+def _made(key: str, name: str, long: float, row: PieceRow) -> Check:
+    held = Held(long, row.spread.most, row.length.low, row.length.high)
+    note = ""
+    if long > row.length.high:
+        note = f"stands proud by {long - row.length.high:.1f} mm: it strikes the cross and binds at part of a turn"
+    elif long < row.length.low:
+        note = f"short by {row.length.low - long:.1f} mm: too little engagement; no spacer, no stretch, no weld"
+    return Check.of(f"{key}.length", f"{name}: length as made", held, "mm", note)
+
+
+def _halves(key: str, name: str, row: PieceRow) -> Iterator[Check]:
+    slide = row.halves
+    assert slide is not None  # the caller has looked
+    held = Held(slide.overlap_longest_mm, row.spread.most, low=slide.overlap_needed_mm)
+    note = "" if held.result is not Limit.OUTSIDE else "the halves come apart too soon"
+    yield Check.of(f"{key}.overlap", f"{name}: overlap at its longest", held, "mm", note)
+
+
+def _collapse(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
+    what = "collapse left in the shaft at its shortest (the column's own stroke is not counted)"
+    stated = setup.shaft.collapse
+    wanted = COLLAPSE_MM if stated is None else stated.mm
+    waiting = next((row for row in pieces if isinstance(row, NotKnown)), None)
+    if waiting is not None:
+        return Check.waiting("collapse", what, waiting)
+    slides = [row for row in pieces if isinstance(row, PieceRow) and row.halves is not None]
+    left = float(sum(row.halves.collapse_mm for row in slides if row.halves is not None))
+    spread = float(np.sqrt(sum(row.spread.most**2 for row in slides)))
+    note = "nothing telescopes" if not slides else f"until {'; '.join(r.halves.stops for r in slides if r.halves)}"
+    return Check.of("collapse", what, Held(left, spread, low=wanted), "mm", note)
+
+
+def _draw_off(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
+    what = "draw-off: how far it shuts to come off a joint"
+    bare = [joint for joint in setup.shaft.joints if joint.wheel_hub is None and joint.rack_hub is None]
+    waiting = next((row for row in pieces if isinstance(row, NotKnown)), None)
+    if waiting is not None or len(bare) == len(setup.shaft.joints):
+        lacking = NotKnown(("shaft.joints[1].wheel_hub",), "the depth of the joints' bores")
+        return Check.waiting("draw_off", what, lacking if waiting is None else waiting)
+    needed = lengths.draw_off_needed_mm(setup.shaft)
+    other = [part for part in setup.shaft.pieces if part.drawn_off is not None]
+    slides = [row for row in pieces if isinstance(row, PieceRow) and row.halves is not None]
+    shuts = [row.halves.shuts_mm for row in slides if row.halves is not None]
+    ways = [*shuts, *(part.drawn_off.mm for part in other if part.drawn_off is not None)]
+    spread = max((row.spread.most for row in slides), default=0.0)
+    held = Held(max(ways, default=0.0), spread, low=needed)
+    by = "; ".join(part.drawn_off_by for part in other if part.drawn_off_by is not None)
+    note = by if held.result is not Limit.OUTSIDE else "as it is the shaft cannot be drawn off any joint for service"
+    return Check.of("draw_off", what, held, "mm", note)
+
+
+def _support(setup: Setup) -> Iterator[Check]:
+    counted = sum(2 if joint.counts_as == "two" else 1 for joint in setup.shaft.joints)
+    support, what = setup.shaft.support, "support bearing: the shaft through it kept from floating"
+    if counted > 2 and len(setup.shaft.joints) == 2:
+        note = "its makers count these as three joints or more; they need a bearing between them"
+        yield Check("support", "joints without a support bearing", Limit.OUTSIDE, note=note)
+    if len(setup.shaft.joints) == 3 and support is not None:
+        result = Limit.KEEPS if support.float_held else Limit.OUTSIDE
+        note = "" if support.float_held else "hold its end float with collars or rings, then say float_held = true"
+        yield Check("float", what, result, note=note)
+
+
+def _retention(setup: Setup) -> Iterator[Check]:
+    for i, joint in enumerate(setup.shaft.joints):
+        for side, hub in (("wheel", joint.wheel_hub), ("rack", joint.rack_hub)):
+            what, key = f"{joint.name}, toward the {side}: positive retention", f"joints[{i + 1}].{side}_hub.held_by"
+            if hub is None or hub.held_by is None:
+                lacking = NotKnown((f"shaft.{key}",), "how the shaft is held in it: screw, bolt or, by its maker, weld")
+                yield Check.waiting(key, what, lacking)
+            else:
+                yield Check(key, what, Limit.KEEPS, note=hub.held_by)

@@ -1,0 +1,181 @@
+"""The rows of the shaft's chapter: each joint's bend, each shaft's phase, the evenness of all, each piece's length.
+
+Car frame, mm, rad; ripple per cent.
+"""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from fitcheck.geometry.frames import turned
+from fitcheck.shaft import lengths
+from fitcheck.shaft.joints import Chain, half_turn
+from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held, angle_limit_deg, grade
+from fitcheck.shaft.line import AS_MEASURED
+from fitcheck.shaft.phases import (
+    Choice,
+    Reach,
+    best_phases,
+    choose,
+    is_any,
+    least_ripple_pct,
+    reach,
+    ripple_at,
+    tooth_by_tooth,
+)
+from fitcheck.shaft.results import Bend, Evenness, PhaseRow, PieceRow
+from fitcheck.shaft.setup import Setup
+from fitcheck.shaft.spread import Spread
+
+NO_SPREAD = Spread(0.0, 0.0, ())
+PAINT_MARK = np.radians(2.0)  # common practice, no source
+USUAL_TEETH = 36
+WORTH_SAYING_PCT = 1.0  # of ripple that other ends would take away
+Spreads = Mapping[str, Spread]
+
+
+def box_moves_mm(setup: Setup) -> float:
+    """How far the box moves each way against the column."""
+    moves = setup.shaft.lower.moves
+    return 0.0 if moves is None else moves.mm
+
+
+def bend(setup: Setup, joint: int, spreads: Spreads) -> Bend:
+    """A joint's bend as measured and the largest there is; both joints of the last shaft follow the box's movement."""
+    parts = setup.shaft.joints
+    more, words = 0.0, ""
+    if joint >= len(parts) - 2 and box_moves_mm(setup) > 0:
+        more = float(np.arcsin(box_moves_mm(setup) / setup.span_mm(len(parts) - 2)))
+        words = f"the box moved by {box_moves_mm(setup):g} mm"
+    largest, stand = max(((setup.bend(joint, stand), stand) for stand in setup.stands), key=lambda pair: pair[0])
+    when = ", ".join(text for text in (stand.words if stand is not AS_MEASURED else "", words) if text)
+    limit, source = angle_limit_deg(parts[joint])
+    spread = spreads.get(f"bend {joint}", NO_SPREAD)
+    judged = float(np.degrees(largest + more))
+    return Bend(
+        angle=setup.bend(joint),
+        largest=largest + more,
+        largest_when=when or stand.words,
+        limit_deg=limit,
+        limit_from=source,
+        grade=grade(parts[joint], judged),
+        spread=spread,
+        result=Held(judged, float(np.degrees(spread.most)), high=limit).result,
+    )
+
+
+def choice(setup: Setup) -> tuple[Choice, tuple[Reach, ...]]:
+    """The reachable phases of all shafts; Missing where line or ends are."""
+    reaches = tuple(setup.reach(piece) for piece in range(len(setup.shaft.pieces)))
+    return choose(setup.chain(np.zeros(len(reaches))), reaches), reaches
+
+
+def phase_rows(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: Spreads) -> tuple[PhaseRow, ...]:
+    """Each shaft's phase with its neighbours."""
+    chain = setup.chain(chosen.phases)
+    best = best_phases(chain)
+    rows = []
+    for i, (piece, step, entry) in enumerate(zip(setup.shaft.pieces, chosen.steps, reaches, strict=True)):
+        mark = piece.at_mark.spread_rad if piece.at_mark is not None else None
+        error = float(PAINT_MARK if mark is None else mark)
+        off = max(ripple_at(chain, i, step.phase + error), ripple_at(chain, i, step.phase - error))
+        rows.append(
+            PhaseRow(
+                piece=piece.name,
+                any_phase=is_any(chain, i),
+                best=float(best[i]),
+                best_spread=spreads.get(f"phase {i}", NO_SPREAD),
+                chosen=step,
+                base=half_turn(setup.base(i)),
+                reach=entry,
+                neighbours=tooth_by_tooth(chain, entry, i),
+                mark_error=error,
+                mark_ripple_pct=off,
+            )
+        )
+    return tuple(rows)
+
+
+def evenness(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: Spreads) -> Evenness:
+    """Ripple and lead as phased, in line, at best, at the worst stand; straight ahead; what would help."""
+    chain = setup.chain(chosen.phases)
+    at_stands = [(setup.chain(chosen.phases, stand).unevenness.ripple_pct, stand) for stand in setup.stands]
+    worst, stand = max(at_stands, key=lambda pair: pair[0])
+    spread = spreads.get("ripple", NO_SPREAD)
+    return Evenness(
+        chain=chain,
+        ripple_pct=chain.unevenness.ripple_pct,
+        lead=chain.unevenness.lead_rad,
+        in_line_pct=setup.chain(np.zeros(len(chosen.steps))).unevenness.ripple_pct,
+        least_pct=least_ripple_pct(chain.angles, chain.passing),
+        worst_pct=worst,
+        worst_when=stand.words,
+        spread=spread,
+        light_clock=light_clock(setup, chain),
+        result=Held(worst, spread.most, high=RIPPLE_MOST_PCT).result,
+        remedies=remedies(setup, chain, reaches),
+    )
+
+
+def light_clock(setup: Setup, chain: Chain) -> float:
+    """Clock place (rad, half a turn is the same) the first yoke's arms point to where the far end is slowest."""
+    in_plane = np.cross(chain.normals[0], chain.ways[0])
+    arms = setup.ends.column2car().inverse.directions(turned(in_plane, chain.ways[0], chain.slowest_at))
+    return float(np.arctan2(arms[1], arms[0]) % np.pi)
+
+
+def remedies(setup: Setup, chain: Chain, reaches: Sequence[Reach]) -> tuple[tuple[str, float], ...]:
+    """What else the ends could be, with the ripple that would be left, where that is worth saying."""
+    now = chain.unevenness.ripple_pct
+    found = []
+    for i, (piece, entry) in enumerate(zip(setup.shaft.pieces, reaches, strict=True)):
+        if entry.free or len(entry.steps) >= USUAL_TEETH // 2:
+            continue
+        splined = [*reaches[:i], reach(2, USUAL_TEETH, setup.base(i)), *reaches[i + 1 :]]
+        words = f"{piece.name}: a spline of {USUAL_TEETH} teeth at one end"
+        found.append((words, choose(chain, splined).ripple_pct))
+    least = least_ripple_pct(chain.angles, chain.passing)
+    phases = best_phases(chain)
+    for i, piece in enumerate(setup.shaft.pieces if len(reaches) == 1 else []):
+        turn = np.degrees(half_turn(float(phases[i]) - setup.base(i)))
+        words = f"{piece.name}: a joint whose maker broaches its bore {abs(turn):.0f} deg round from its yoke"
+        found.append((words, least))
+    return tuple((words, left) for words, left in found if now - left > WORTH_SAYING_PCT)
+
+
+def piece_row(setup: Setup, piece: int, spreads: Spreads) -> PieceRow:
+    """A piece's length as set; the dowel's where that is the better reading. Missing where hubs or centres are."""
+    part, ends, show = setup.shaft.pieces[piece], lengths.seats(setup.shaft, piece), setup.job.job.show
+    by_dowel, spread = setup.by_dowel(piece), spreads.get(f"bar {piece}", NO_SPREAD)
+    span, source = setup.span_mm(piece), "readings"
+    if by_dowel is not None and spreads["dowel bar"].most < spread.most and agrees(setup, spreads):
+        span, source, spread = by_dowel, "dowel", spreads["dowel bar"]
+    length = lengths.bar(span, ends, spread.most, show)
+    stands = tuple((stand.words, setup.span_mm(piece, stand) - setup.span_mm(piece)) for stand in setup.stands)
+    found = None
+    if part.telescope is not None:
+        found = lengths.halves(
+            part, length.aim, ends, moves_mm(setup, piece, stands), wanted_collapse_mm(setup), spread.most, show
+        )
+    return PieceRow(part.name, span, source, spread, length, stands, found, tuple(lengths.dimples(part, ends)))
+
+
+def agrees(setup: Setup, spreads: Spreads) -> bool:
+    """Whether dowel and readings agree within the spread of their difference."""
+    spread = spreads["dowel less readings"]
+    off = np.linalg.norm(setup.ends.last_centre() - setup.ends.first_centre())
+    return setup.shaft.dowel is None or bool(abs(setup.shaft.dowel.mm - float(off)) <= spread.most)
+
+
+def moves_mm(setup: Setup, piece: int, stands: Sequence[tuple[str, float]]) -> tuple[float, float]:
+    """Least and greatest change of a piece's length by how the column stands and by what the box moves."""
+    box = box_moves_mm(setup) if piece == len(setup.shaft.pieces) - 1 else 0.0
+    changes = [change for _, change in stands]
+    return min(0.0, *changes) - box, max(0.0, *changes) + box
+
+
+def wanted_collapse_mm(setup: Setup) -> float:
+    """Collapse wanted of the shaft: the job's, else the trade's; at least what drawing it off takes."""
+    stated = setup.shaft.collapse
+    wanted = COLLAPSE_MM if stated is None else stated.mm
+    return max(wanted, lengths.draw_off_needed_mm(setup.shaft))

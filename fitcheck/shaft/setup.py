@@ -1,0 +1,160 @@
+"""One job's shaft made ready: its ends, joints and stands, and the figures that follow from its readings alone.
+
+Car frame, mm, rad. The same figures are worked out again for jobs whose readings have been moved a little.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property, partial
+
+import numpy as np
+
+from fitcheck.geometry.frames import Vector, unit
+from fitcheck.job.model import Job
+from fitcheck.job.shafting import End, Hub, Shafting
+from fitcheck.placement.scene import Missing
+from fitcheck.shaft import lengths
+from fitcheck.shaft.joints import Chain, half_turn, joint_angles
+from fitcheck.shaft.line import AS_MEASURED, Ends, Line, NotKnown, Stand, chain, known, stands, tables
+from fitcheck.shaft.phases import Reach, anything, best_phases, reach
+
+Adapt = Callable[[Shafting], Shafting]
+
+
+def as_it_is(shaft: Shafting) -> Shafting:
+    """The job's own tables."""
+    return shaft
+
+
+@dataclass(frozen=True, eq=False)
+class Setup:
+    """A job with its shaft's tables (or those of a proposal) and the centres (k, 3) of the joints in between."""
+
+    job: Job
+    shaft: Shafting
+    between: Vector | NotKnown
+
+    @classmethod
+    def of(cls, job: Job, adapt: Adapt = as_it_is, between: Vector | NotKnown | None = None) -> "Setup":
+        """From a job that has `[shaft]`; without `between`, the centres are the job's own, where it fixes them."""
+        own = tables(job)
+        assert own is not None  # asked only of jobs that have it
+        shaft = adapt(own)
+        return cls(job, shaft, known(Ends(job, shaft).fixed_between) if between is None else between)
+
+    @cached_property
+    def ends(self) -> Ends:
+        return Ends(self.job, self.shaft)
+
+    @cached_property
+    def stands(self) -> tuple[Stand, ...]:
+        return stands(self.shaft)
+
+    def centre(self, joint: int, stand: Stand = AS_MEASURED) -> Vector:
+        """Centre (3,) of a joint; Missing where it is not known yet."""
+        if joint == 0:
+            return self.ends.first_centre(stand)
+        if joint == len(self.shaft.joints) - 1:
+            return self.ends.last_centre()
+        if isinstance(self.between, NotKnown):
+            raise Missing(list(self.between.keys), self.between.measure)
+        return np.asarray(self.between[joint - 1])
+
+    def way(self, shaft: int, stand: Stand = AS_MEASURED) -> Vector:
+        """Way (3,) of a shaft: the column is 0, the box's input the last."""
+        if shaft == 0:
+            return self.ends.first_way(stand)
+        if shaft == len(self.shaft.joints):
+            return self.ends.last_way()
+        return unit(self.centre(shaft, stand) - self.centre(shaft - 1, stand))
+
+    def bend(self, joint: int, stand: Stand = AS_MEASURED) -> float:
+        """True angle of a joint, rad."""
+        return float(joint_angles(np.array([self.way(joint, stand), self.way(joint + 1, stand)]))[0])
+
+    def span_mm(self, piece: int, stand: Stand = AS_MEASURED) -> float:
+        """Centre to centre of the joints on a piece."""
+        return float(np.linalg.norm(self.centre(piece + 1, stand) - self.centre(piece, stand)))
+
+    def by_dowel(self, piece: int) -> float | None:
+        """The same by dowel, which goes from the first joint to the last: only where there are two."""
+        dowel = self.shaft.dowel
+        return dowel.mm if dowel is not None and len(self.shaft.joints) == 2 and piece == 0 else None
+
+    def line(self, stand: Stand = AS_MEASURED) -> Line:
+        """The whole line."""
+        between = [self.centre(joint, stand) for joint in range(1, len(self.shaft.joints) - 1)]
+        return self.ends.line(np.array(between).reshape(-1, 3), stand)
+
+    def chain(self, phases: Vector, stand: Stand = AS_MEASURED) -> Chain:
+        """The joints on that line."""
+        return chain(self.line(stand), self.shaft.joints, phases)
+
+    def base(self, piece: int) -> float:
+        """Phase of a piece at its paint mark: as marked, else as the parts are made (rad); 0 = yokes in line."""
+        part = self.shaft.pieces[piece]
+        if part.at_mark is not None:
+            return part.at_mark.rad
+        turned = 0.0 if part.ends_turned is None else part.ends_turned.rad
+        return turned + _bore(self.shaft.joints[piece].rack_hub) - _bore(self.shaft.joints[piece + 1].wheel_hub)
+
+    def reach(self, piece: int) -> Reach:
+        """The phases a piece can have by its ends; Missing where they are not given."""
+        part, name = self.shaft.pieces[piece], f"shaft.pieces[{piece + 1}]"
+        if part.wheel_end is None or part.rack_end is None:
+            lacking = [f"{name}.{side}" for side in ("wheel_end", "rack_end") if getattr(part, side) is None]
+            raise Missing(lacking, f"{part.name}: what its ends are, and the teeth of a spline")
+        places = [_places_round(end) for end in (part.wheel_end, part.rack_end)]
+        if places[0] is None or places[1] is None:
+            return anything()
+        return reach(places[0], places[1], half_turn(self.base(piece)))
+
+
+def _bore(hub: Hub | None) -> float:
+    return 0.0 if hub is None or hub.turned is None else hub.turned.rad
+
+
+def _places_round(end: End) -> int | None:
+    """In how many places a joint goes on that end; None: in any (weld-on)."""
+    return {"spline": end.teeth, "double-D": 2, "weld-on": None}[end.kind]
+
+
+def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
+    """Every figure that can be known: spans, bends, bars, best phases, ripple and lead.
+
+    `moved_on` (n-1,): phases chosen, each less the phase at the paint mark; None while there are none.
+    """
+    found: dict[str, float | NotKnown] = {}
+    joints, pieces = len(setup.shaft.joints), len(setup.shaft.pieces)
+    for joint in range(joints):
+        found[f"bend {joint}"] = known(partial(setup.bend, joint))
+    for piece in range(joints - 1):
+        found[f"span {piece}"] = known(partial(setup.span_mm, piece))
+    for piece in range(pieces):
+        found[f"bar {piece}"] = known(partial(_bar, setup, piece))
+        dowel = setup.by_dowel(piece)
+        if dowel is not None:
+            found["dowel"] = dowel
+            found["dowel bar"] = known(partial(_bar, setup, piece, dowel))
+    if setup.shaft.dowel is not None:
+        found["dowel less readings"] = known(partial(_closing, setup))
+    return _even(setup, moved_on) | {name: value for name, value in found.items() if not isinstance(value, NotKnown)}
+
+
+def _bar(setup: Setup, piece: int, span_mm: float | None = None) -> float:
+    span = setup.span_mm(piece) if span_mm is None else span_mm
+    return lengths.longest_mm(span, lengths.seats(setup.shaft, piece))
+
+
+def _closing(setup: Setup) -> float:
+    assert setup.shaft.dowel is not None  # asked only with one
+    return setup.shaft.dowel.mm - float(np.linalg.norm(setup.ends.last_centre() - setup.ends.first_centre()))
+
+
+def _even(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
+    if moved_on is None or isinstance(known(setup.line), NotKnown):
+        return {}
+    phases = np.array([setup.base(piece) for piece in range(len(moved_on))]) + moved_on
+    worked = setup.chain(phases)
+    best = {f"phase {piece}": float(apart) for piece, apart in enumerate(best_phases(worked))}
+    return {**best, "ripple": worked.unevenness.ripple_pct, "lead": worked.unevenness.lead_rad}

@@ -1,0 +1,196 @@
+"""The room the turning shaft needs: its solids, the engine as it rocks, and who must stay how far from it.
+
+Shaft and joints turn about their own axes, so each is the round solid it sweeps. Car frame, mm. Gaps are the certified
+ones of every other pair.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from fitcheck.clearance.gaps import Found
+from fitcheck.clearance.pairs import Need, Pair, Treatment
+from fitcheck.clearance.travel import closest
+from fitcheck.errors import KeyFault
+from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.primitives import ball, cylinder
+from fitcheck.geometry.solids import Piece
+from fitcheck.job.shafting import Joint, Rock, Shafting, Support
+from fitcheck.placement.points import BACK, Places
+from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Unplaced
+from fitcheck.shaft.limits import CLEAR_MM, HOT_AT_REST_MM, HOT_BEYOND_ROCK_MM, TRADE
+from fitcheck.shaft.line import Line
+
+SHAFT, BEARING = "intermediate shaft", "support bearing"
+EAR_SHARE = 0.25  # of the swing: how far a yoke's ear reaches past the joint's centre; common practice, no source
+CARRIES_IT = (Kind.COLUMN, Kind.UNIT)
+LARGEST_ROCK = np.radians(30.0)
+
+
+def shaft_parts(shaft: Shafting, lines: Sequence[Line], bearing: Vector | None) -> tuple[Part, ...]:
+    """The shaft as what it sweeps, one phase for every stand of the column; and its support bearing, if it has one."""
+    phases = tuple(Phase(tuple(_solids(shaft, line))) for line in lines)
+    turning = Part(SHAFT, Kind.OBSTACLE, phases, new=True, joined=frozenset(shaft.joined))
+    if bearing is None or shaft.support is None:
+        return (turning,)
+    housing = Phase((_bearing_solid(shaft.support, lines[0], bearing),))
+    return turning, Part(BEARING, Kind.OBSTACLE, (housing,), new=True, joined=frozenset(shaft.support.joined))
+
+
+def _solids(shaft: Shafting, line: Line) -> Iterator[Piece]:
+    for i, joint in enumerate(shaft.joints):
+        yield from _joint_solids(joint, i, line.centres[i], line.ways[i], line.ways[i + 1])
+    for i, (start, end) in enumerate(pairwise(line.centres)):
+        if not shaft.pieces:
+            raise Missing(["shaft.pieces"], "the diameter of the shaft between the joints")
+        piece = shaft.pieces[i]
+        dia = piece.dia.mm if piece.telescope is None else max(piece.dia.mm, piece.telescope.tube_od.mm)
+        yield cylinder(start, end, dia, piece.name, ("wheel end", "rack end"))
+
+
+def _bearing_solid(support: Support, line: Line, bearing: Vector) -> Piece:
+    way = line.ways[1] if support.side == "wheel" else line.ways[2]
+    half = support.wide.mm / 2 * way
+    return cylinder(bearing - half, bearing + half, support.od.mm, BEARING, ())
+
+
+def _joint_solids(joint: Joint, index: int, centre: Vector, way_in: Vector, way_out: Vector) -> Iterator[Piece]:
+    """Each half turns about its own shaft: a drum from the hub's end to past the centre, and a ball at the cross."""
+    key = f"shaft.joints[{index + 1}]"
+    if joint.swing is None:
+        raise Missing([f"{key}.swing"], f"{joint.name}: the largest diameter it sweeps as it turns")
+    if joint.wheel_hub is None or joint.rack_hub is None:
+        raise Missing([f"{key}.wheel_hub", f"{key}.rack_hub"], f"{joint.name}: its centre to the end of each hub")
+    ear = EAR_SHARE * joint.swing.mm if joint.ear is None else joint.ear.mm
+    up, down = centre - joint.wheel_hub.to_end.mm * way_in, centre + joint.rack_hub.to_end.mm * way_out
+    yield cylinder(up, centre + ear * way_in, joint.swing.mm, joint.name, ())
+    yield cylinder(centre - ear * way_out, down, joint.swing.mm, joint.name, ())
+    yield ball(centre, joint.swing.mm, joint.name)
+
+
+def rock_turn(rock: Rock, places: Places) -> Turn:
+    """The engine's rock about a fore-and-aft axis, right-hand about rearward: positive lifts the right side."""
+    about = places.point(rock.about, ("shaft", "rock", "about"))
+    arm = places.point(rock.at, ("shaft", "rock", "at")) - about
+    radius = float(np.hypot(arm[1], arm[2]))
+    if not radius > rock.by.mm:
+        raise KeyFault(("shaft", "rock", "at"), "it lies nearer to the axis than it moves; check place and movement")
+    angle = 2 * float(np.arcsin(rock.by.mm / 2 / radius))
+    if not angle <= LARGEST_ROCK:
+        raise KeyFault(
+            ("shaft", "rock", "by"), f"an engine that rocks by {np.degrees(angle):.0f} deg; check the reading"
+        )
+    low, high = {"right": (0.0, angle), "left": (-angle, 0.0), "both": (-angle, angle)}[rock.lifts]
+    return Turn(about, unit(BACK), low, high)
+
+
+def rocked(part: Part, turn: Turn) -> Part:
+    """An engine part that rocks."""
+    return replace(part, phases=tuple(Phase(phase.pieces, turn) for phase in part.phases))
+
+
+def rock_mm(part: Part, turn: Turn) -> float:
+    """How far the farthest point of the part moves as the engine rocks, straight across."""
+    reach = max(turn.reach(piece.vertices) for phase in part.phases for piece in phase.pieces)
+    return 2 * reach * float(np.sin(max(-turn.start, turn.stop) / 2))
+
+
+def others(scene: Scene) -> Iterator[Part | Unplaced]:
+    """Every part of the scene, placed or not."""
+    yield from scene.parts
+    yield from scene.unplaced
+
+
+def set_aside(own: Part, other: Part | Unplaced) -> Need | None:
+    """Why a part is not judged against the shaft, or its bearing; None where it is."""
+    if other.kind in CARRIES_IT:
+        return Need(Treatment.JOINED, "the shaft hangs on it")
+    if other.name in own.joined:
+        return Need(Treatment.JOINED, f"the {own.name} passes through it or is bolted to it")
+    if other.kind is Kind.BOOT:
+        return Need(Treatment.NOT_LOOKED_AT, "floor and firewall are between them")
+    return None
+
+
+def at_rest_need(shaft: Shafting, part: Part | Unplaced, turn: Turn | None) -> Need:
+    """Required gap with the engine at rest: heat where it is hot, else the trade's, and what the box may move."""
+    moves = _box_moves(shaft)
+    if part.name in shaft.hot:
+        rock = rock_mm(part, turn) if turn is not None and isinstance(part, Part) and part.group == "engine" else 0.0
+        cold = max(HOT_AT_REST_MM, rock + HOT_BEYOND_ROCK_MM) + moves
+        said = f"{TRADE}: hot part, cold and at rest: 25 mm, and its rock of {rock:.0f} mm and 13 mm"
+        return Need(Treatment.JUDGED, "hot, at rest", cold, said + _and_moves(moves))
+    return _plain_need(shaft, moves)
+
+
+def rocking_need(shaft: Shafting, part: Part) -> Need:
+    """Required gap through the engine's rock."""
+    moves = _box_moves(shaft)
+    if part.name in shaft.hot:
+        said = f"{TRADE}: hot part, as the engine rocks" + _and_moves(moves)
+        return Need(Treatment.JUDGED, "hot, through the rock", HOT_BEYOND_ROCK_MM + moves, said)
+    return _plain_need(shaft, moves)
+
+
+def _plain_need(shaft: Shafting, moves: float) -> Need:
+    stated = shaft.clear_by
+    gap, source = (CLEAR_MM, TRADE) if stated is None else (stated.mm, "job, shaft.clear_by")
+    return Need(Treatment.JUDGED, "", gap + moves, source + _and_moves(moves))
+
+
+def _box_moves(shaft: Shafting) -> float:
+    return 0.0 if shaft.lower.moves is None else shaft.lower.moves.mm
+
+
+def _and_moves(moves: float) -> str:
+    return f", and {moves:g} mm that the box moves" if moves else ""
+
+
+def pairs_at_rest(engine: GapEngine, shaft: Shafting, own: Part, scene: Scene, turn: Turn | None) -> Iterator[Found]:
+    """The shaft against everything at rest, but engine parts that are not hot: those are judged through the rock."""
+    for other in others(scene):
+        aside = set_aside(own, other)
+        if aside is not None:
+            yield Found(Pair(own, other, aside), None, None)
+        elif turn is None or not _of_engine(other) or other.name in shaft.hot:
+            yield _found(engine, Pair(own, other, at_rest_need(shaft, other, turn)))
+
+
+def pairs_rocking(engine: GapEngine, shaft: Shafting, own: Part, scene: Scene, turn: Turn) -> Iterator[Found]:
+    """The shaft against the engine's parts through the whole rock."""
+    for other in scene.parts:
+        if _of_engine(other) and set_aside(own, other) is None:
+            yield _found(engine, Pair(own, rocked(other, turn), rocking_need(shaft, other)))
+
+
+def rock_not_known(shaft: Shafting, own: Part, scene: Scene) -> Iterator[Found]:
+    """The engine's parts where nobody has said how it rocks: not known, with what to measure."""
+    for other in scene.parts:
+        if _of_engine(other) and set_aside(own, other) is None:
+            words = "how far the engine rocks at a named place, about which axis, and which side lifts"
+            lacking = Unplaced(f"{other.name}, rocking", other.kind, other.new, ("shaft.rock",), words)
+            yield Found(Pair(own, lacking, rocking_need(shaft, other)), None, None)
+
+
+def _of_engine(part: Part | Unplaced) -> bool:
+    return isinstance(part, Part) and part.group == "engine"
+
+
+def _found(engine: GapEngine, pair: Pair) -> Found:
+    if isinstance(pair.a, Unplaced) or isinstance(pair.b, Unplaced):
+        return Found(pair, None, None)
+    return Found(pair, closest(engine, pair.a, pair.b), None)
+
+
+def least_margin_mm(found: Sequence[Found]) -> float:
+    """Least margin of some gaps, deeper where they meet; infinite where there are none."""
+    margins = [
+        entry.closest.gap.bound_mm - entry.closest.gap.depth_mm - entry.pair.need.required_mm
+        for entry in found
+        if entry.closest is not None
+    ]
+    return min(margins, default=float("inf"))

@@ -1,0 +1,136 @@
+"""What people read: whole texts kept at a fixed width, numbers rounded to the safe side, and no wrong promises.
+
+Run with FITCHECK_UPDATE_GOLDEN=1 to write the kept texts anew; then read the difference before keeping it.
+"""
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitcheck.job.opening import OpenJob, open_job
+from fitcheck.report import words
+from fitcheck.report.text import check_text, gaps_text
+from fitcheck.verdict import Verdict, judge
+from tests import jobs
+
+GOLDEN = Path(__file__).resolve().parents[1] / "golden"
+KEPT = ("dozen-go", "van-500-along")
+WIDTH = 100
+
+
+def judged(name: str) -> Verdict:
+    return judge(open_job(jobs.EXAMPLES / name / "job.toml"))
+
+
+@pytest.mark.parametrize("name", KEPT)
+def test_kept_text(name: str) -> None:
+    said, kept = check_text(judged(name), WIDTH), GOLDEN / f"{name}.txt"
+    if os.environ.get("FITCHECK_UPDATE_GOLDEN") == "1":
+        kept.write_text(said, encoding="utf-8", newline="\n")
+    assert said == kept.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("width", [60, 80, 110, 200])
+def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> None:
+    for text in (check_text(judged("van-500-along"), width), gaps_text(judged("van-500-along"), width)):
+        lines = text.splitlines()
+        assert max(map(len, lines)) <= max(width, words_beside_the_label(width))
+        assert [line for line in lines if line != line.rstrip()] == []
+
+
+def words_beside_the_label(width: int) -> int:
+    return max(width, 26 + 40)
+
+
+def test_a_whole_gap_can_be_read_off_the_text() -> None:
+    said = " ".join(check_text(judged("van-500-along")).split())
+    assert "DOES NOT FIT: 1 hits, 1 under, 1 too close to call, 25 clear." in said
+    assert re.search(
+        r"\[X\] hits gear body, rack end - boot on brake, heel and instep, at 107% of brake travel \(117\.9 mm at the "
+        r"pad\) \(unit - boot on brake\) in by at least 4\.?\d? mm, first touching at 96% of brake travel "
+        r"\(10\d(\.\d)? mm at the pad\); required 25 mm",
+        said,
+    )
+    assert re.search(r"\[~\] too close to call .* chance of less: \d\.\d %", said)
+    assert "most of the spread: unit.clock" in said
+
+
+def test_result_stands_as_word_and_mark() -> None:
+    said = check_text(judged("saloon-9-00"))
+    assert len(re.findall(r"^  \[X\] hits", said, re.MULTILINE)) == 1
+    assert len(re.findall(r"^  \[\+\] clear", said, re.MULTILINE)) == said.count("[+]") == 31
+    assert len(set(words.MARKS.values())) == len(words.MARKS)
+
+
+def test_old_pairs_are_counted_where_they_are_not_listed() -> None:
+    verdict = judged("saloon-9-00")
+    short, whole = check_text(verdict), gaps_text(verdict)
+    listed, more = short.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", short)
+    assert more is not None
+    assert listed + int(more[1]) == whole.count("[=] as before") == 80
+
+
+def test_text_promises_nothing_and_carries_the_cautions() -> None:
+    for name in KEPT:
+        said = check_text(judged(name))
+        assert not re.search(r"\b(safe|approved|guaranteed|certain)\b", said, re.IGNORECASE)
+        flat = " ".join(said.split())
+        for caution in words.CAUTIONS:
+            assert caution in flat
+
+
+def test_what_could_not_be_placed_is_told_among_the_old_pairs_too() -> None:
+    tables = jobs.changed(jobs.saloon(), ("pedals", 0, "travel"), None)
+    verdict = judge(OpenJob(jobs.job(tables), jobs.text(tables), "job.toml", jobs.EXAMPLES, "0" * 64))
+    said = " ".join(gaps_text(verdict).split())
+    assert "[=] as before clutch - brake: both were there before and stay where they were; missing pedals[1].travel" in said
+
+
+@given(st.floats(min_value=0, max_value=5000))
+def test_room_is_never_told_larger_and_spread_never_smaller_than_it_is(mm: float) -> None:
+    assert float(words.room(mm, "mm").removesuffix(" mm")) <= mm
+    in_mm = re.search(r"\(([\d.]+) mm\)", words.room(mm, "in"))
+    assert in_mm is not None and float(in_mm[1]) <= mm
+    assert float(words.spread(mm).removeprefix("give or take ").removesuffix(" mm")) >= mm - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("mm", "told"),
+    [
+        (16.0, "5/8 in (16 mm)"),  # 15.875 mm is 5/8 in; the next 1/32 in would be more than there is
+        (25.4, "1 in (25.4 mm)"),
+        (25.399, "31/32 in (25.3 mm)"),
+        (0.0, "0 in (0 mm)"),
+        (0.79, "0 in (0.7 mm)"),
+    ],
+)
+def test_room_in_inches_is_rounded_down_to_the_thirty_second(mm: float, told: str) -> None:
+    assert words.room(mm, "in") == told
+
+
+@pytest.mark.parametrize(
+    ("share", "told"),
+    [(0.0, "under 0.1 %"), (0.0009, "under 0.1 %"), (0.025, "2.5 %"), (0.5, "50.0 %"), (1.0, "over 99.9 %")],
+)
+def test_chances_are_never_told_as_certain(share: float, told: str) -> None:
+    assert words.chance(share) == told
+
+
+def test_travel_in_words() -> None:
+    scene = jobs.scene(jobs.saloon())
+    assert words.one_travel("clutch", 0.0, scene, "mm") == "clutch at rest"
+    assert words.one_travel("clutch", 1.0, scene, "mm") == "100% of clutch travel (139.7 mm at the pad)"
+    assert words.one_travel("clutch", -0.05, scene, "mm").startswith("clutch pulled up by hand (")
+    assert words.travel({}, scene, "mm") == ""
+    both = words.travel({"clutch": 0.5, "brake": 0.0}, scene, "mm")
+    assert both.endswith(" and at brake at rest")
+
+
+@pytest.mark.parametrize(("clock", "told"), [(0.0, "12:00"), (1.0471975511965976, "2:00"), (4.71238898038469, "9:00")])
+def test_clock_as_seen_from_below_changes_left_and_right(clock: float, told: str) -> None:
+    below = {"12:00": "12:00", "2:00": "10:00", "9:00": "3:00"}[told]
+    assert words.clock_both(clock) == f"{told} seen from the seat ({below} seen lying under it)"

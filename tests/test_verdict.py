@@ -1,0 +1,186 @@
+"""The whole judgement: what holds whichever way a car is written, what is said to be open, and the stories of the cars."""
+
+import tomllib
+from collections.abc import Mapping
+
+import pytest
+
+from fitcheck.clearance.pairs import need
+from fitcheck.clearance.travel import closest
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.errors import KeyFault
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.opening import OpenJob
+from fitcheck.placement.place import place
+from fitcheck.verdict import NotYet, Outcome, Verdict, judge
+from tests import jobs
+
+TOLERANCE_MM = 0.05  # of a least gap
+
+
+def judged(tables: jobs.Tables) -> Verdict:
+    return judge(OpenJob(jobs.job(tables), jobs.text(tables), "job.toml", jobs.EXAMPLES, "0" * 64))
+
+
+def example(name: str) -> jobs.Tables:
+    return tomllib.loads((jobs.EXAMPLES / name / "job.toml").read_text(encoding="utf-8"))
+
+
+def bounds(verdict: Verdict) -> dict[frozenset[str], tuple[str, float, float]]:
+    """For each pair its result, signed gap and spread, where it was looked for to the end."""
+    return {
+        frozenset((entry.pair.a.name, entry.pair.b.name)): (
+            entry.result.value,
+            entry.found.closest.gap.gap_mm or entry.found.closest.gap.bound_mm,
+            entry.spread_mm,
+        )
+        for entry in verdict.gaps
+        if entry.found.closest is not None and entry.found.closest.gap.bracketed
+    }
+
+
+def same(one: Verdict, other: Verdict) -> None:
+    assert one.outcome is other.outcome
+    ours, theirs = bounds(one), bounds(other)
+    assert set(ours) == set(theirs)
+    for pair, (result, gap, spread) in ours.items():
+        assert theirs[pair][0] == result, pair
+        assert theirs[pair][1] == pytest.approx(gap, abs=TOLERANCE_MM), pair
+        assert theirs[pair][2] == pytest.approx(spread, abs=0.15, rel=0.05), pair
+
+
+@pytest.mark.parametrize("name", ["saloon-9-00", "van-500-along"])
+def test_mirrored_car_has_the_same_gaps(name: str) -> None:
+    """Left and right, drive, clock, hand, side and cross angle change places; a gap does not."""
+    tables = {**example(name), "bracket": None} if "van" in name else example(name)  # a library bracket has one hand
+    tables = {key: value for key, value in tables.items() if value is not None}
+    mirrored = jobs.mirrored(tables)
+    assert mirrored["job"]["drive"] != tables["job"]["drive"]
+    assert mirrored["unit"]["hand"] != tables["unit"]["hand"]
+    same(judged(tables), judged(mirrored))
+
+
+def moved(value: object, by: Mapping[str, float]) -> object:
+    """The tables with every place that is taken from the datum moved by so much back, right and up."""
+    if isinstance(value, list):
+        return [moved(item, by) for item in value]
+    if not isinstance(value, dict):
+        return value
+    opposite = {"back": "forward", "right": "left", "up": "down"}
+    if "from" in value or not set(value) & {*opposite, *opposite.values()}:
+        return {key: moved(item, by) for key, item in value.items()}
+    out = {key: item for key, item in value.items() if key not in (*opposite, *opposite.values())}
+    for way, other in opposite.items():
+        written = value.get(way, value.get(other))
+        if written is not None:
+            number, _, rest = str(written).partition(" mm")
+            now = (float(number) if way in value else -float(number)) + by[way]
+            out[way if now >= 0 else other] = f"{abs(now):.6f} mm{rest}"
+    return out
+
+
+def test_moving_the_datum_changes_no_gap() -> None:
+    tables = example("saloon-9-00")
+    elsewhere = moved(tables, {"back": 250.0, "right": -1380.5, "up": 77.7})
+    assert isinstance(elsewhere, dict)
+    assert elsewhere["points"] != tables["points"]
+    same(judged(tables), judged(elsewhere))
+
+
+def test_order_of_parts_in_the_file_does_not_matter() -> None:
+    tables = example("saloon-9-00")
+    backwards = {
+        **tables,
+        "obstacles": tables["obstacles"][::-1],
+        "pedals": tables["pedals"][::-1],
+        "driver": {**tables["driver"], "boots": tables["driver"]["boots"][::-1]},
+    }
+    same(judged(tables), judged(backwards))
+
+
+def test_gaps_stand_worst_first_and_every_pair_stands_once() -> None:
+    verdict = judged(example("van-500-along"))
+    order = [list(Result).index(entry.result) for entry in verdict.gaps]
+    assert order == sorted(order)
+    pairs = [frozenset((e.pair.a.name, e.pair.b.name)) for e in verdict.gaps]
+    pairs += [frozenset((pair.a.name, pair.b.name)) for pair in verdict.passed_over]
+    parts = len(verdict.scene.parts)
+    assert len(pairs) == len(set(pairs)) == parts * (parts - 1) // 2
+
+
+def entry_of(verdict: Verdict, a: str, b: str) -> Judged:
+    return next(entry for entry in verdict.gaps if (entry.pair.a.name, entry.pair.b.name) == (a, b))
+
+
+def test_story_of_the_saloon_nine_o_clock_fails_late_in_the_travel_and_quarter_to_eleven_clears() -> None:
+    nine = judged(example("saloon-9-00"))
+    clutch = entry_of(nine, "unit", "clutch")
+    assert clutch.result is Result.HITS
+    assert clutch.found.closest is not None and clutch.found.first_touch is not None
+    assert clutch.found.closest.a_where.startswith("motor can")
+    assert 0.5 < clutch.found.first_touch < 1.0
+    quarter_to_eleven = judged(example("saloon-10-45"))
+    assert quarter_to_eleven.outcome is Outcome.FITS
+    assert {e.result for e in quarter_to_eleven.gaps} == {Result.CLEAR, Result.AS_BEFORE, Result.JOINED}
+
+
+def test_story_of_the_van_turning_cannot_help_sliding_does() -> None:
+    """At 500 along the gear body is under the brake boot's 25 mm at every clock; at 440 along everything clears."""
+    tables = example("van-500-along")
+    for clock in range(12):
+        job = jobs.job(jobs.changed(tables, ("unit", "clock"), f"{clock or 12}:00"))
+        scene = place(job, jobs.EXAMPLES)
+        unit, boot = scene.part("unit"), scene.part("boot on brake")
+        assert unit is not None and boot is not None
+        assert closest(GapEngine(), unit, boot).gap.gap_mm < need(job, unit, boot).required_mm == 25.0, clock
+    assert judged(example("van-440-along")).outcome is Outcome.FITS
+
+
+def test_pedal_without_travel_leaves_its_pairs_open_and_the_rest_judged() -> None:
+    tables = jobs.changed(jobs.saloon(), ("pedals", 0, "travel"), None)
+    verdict = judged(tables)
+    assert verdict.outcome is Outcome.CANNOT_DECIDE
+    clutch = entry_of(verdict, "unit", "clutch")
+    assert clutch.result is Result.NOT_KNOWN and clutch.missing == ("pedals[1].travel",)
+    assert "pad's centre from rest to full travel" in clutch.reason
+    whole = bounds(judged(jobs.saloon()))
+    left = bounds(verdict)
+    assert left == {pair: found for pair, found in whole.items() if not pair & {"clutch", "boot on clutch"}}
+
+
+def test_column_that_cannot_be_placed_is_a_fault_of_the_column() -> None:
+    tables = jobs.saloon()
+    del tables["column"]["low"]["up"]
+    with pytest.raises(KeyFault, match=r"missing column\.low\.up: .*; without the column nothing has its place"):
+        judged(tables)
+
+
+def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
+    verdict = judged(jobs.bare())
+    assert verdict.outcome is Outcome.CANNOT_DECIDE
+    assert [entry.what for entry in verdict.not_yet][:4] == ["pedals", "bracket", "boots", "obstacles"]
+    assert all(isinstance(entry, NotYet) and entry.measure for entry in verdict.not_yet)
+
+
+def test_whole_job_waits_only_for_what_there_is_no_answer_to_yet() -> None:
+    assert not {key for entry in judged(jobs.saloon()).not_yet for key in entry.missing}
+
+
+def test_everything_in_one_place_hits_and_nothing_breaks() -> None:
+    same_box = {"corner": jobs.at(200, -40, 200), "opposite": jobs.at(300, 40, 300)}
+    tables = jobs.bare(
+        obstacles=[{"name": name, "shape": same_box, "new": True} for name in ("one", "two", "three")],
+    )
+    verdict = judged(tables)
+    pair = entry_of(verdict, "one", "two")
+    assert verdict.outcome is Outcome.DOES_NOT_FIT
+    assert pair.result is Result.HITS and pair.found.closest is not None
+    # Of two same boxes of 100 x 80 x 100 the shortest way out is 80.
+    assert pair.found.closest.gap.depth_mm == pytest.approx(80.0, abs=1e-6)
+
+
+def test_far_away_datum_of_ninety_metres_changes_no_gap() -> None:
+    tables = example("dozen-no-go")
+    far = moved(tables, {"back": 90_000.0, "right": 0.0, "up": 0.0})
+    assert isinstance(far, dict)
+    same(judged(tables), judged(far))
