@@ -106,15 +106,11 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("pedals", ("pedals",), "each pedal's pivot, arm, pad and travel")
     for name in ("clutch", "brake", "throttle"):
         if job.pedals and not any(name in pedal.name.lower() for pedal in job.pedals):
-            yield NotYet(
-                f"{name} pedal", ("pedals",), f"the {name} pedal, if the car has one"
-            )
+            yield NotYet(f"{name} pedal", ("pedals",), f"the {name} pedal, if the car has one")
     if job.bracket is None:
         yield NotYet("bracket", ("bracket",), "the bracket's clamp and legs, once it is drawn")
     if job.driver is None or not job.driver.boots:
         yield NotYet("boots", ("driver",), "foot size, and where the heel stands for each pedal")
     if not job.obstacles:
-        yield NotYet(
-            "obstacles", ("obstacles",), "whatever is within 150 mm of the unit"
-        )
+        yield NotYet("obstacles", ("obstacles",), "whatever is within 150 mm of the unit")
     yield NotYet("cuts, shaft, clocking", (), "nothing: this version has no answer for them yet")

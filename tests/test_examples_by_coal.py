@@ -13,22 +13,15 @@ import pytest
 
 from fitcheck.clearance.travel import phases
 from fitcheck.confidence.results import Judged, Result
-from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.movement import Movement, Turn
 from fitcheck.geometry.solids import Piece
-from fitcheck.job.opening import open_job
 from fitcheck.placement.scene import Part, Phase
-from fitcheck.verdict import Verdict, judge
-from tests.jobs import EXAMPLES
+from tests.verdicts import NAMES
+from tests.verdicts import judged_example as verdict
 
-NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/job.toml"))
 WORST = 8  # pairs of each example
 SAMPLES, SAMPLES_EACH, SAMPLES_TOUCH = 48, 12, 240  # of one movement, of each of two, and for the first touch
 CLOSE_MM = 1e-6  # the reference's own accuracy
-
-
-@cache
-def verdict(name: str) -> Verdict:
-    return judge(open_job(EXAMPLES / name / "job.toml"))
 
 
 @cache
@@ -65,6 +58,7 @@ def missed(phase: Phase, samples: int) -> float:
     """How much nearer than at a sample the phase can come between two."""
     if phase.moves is None:
         return 0.0
+    assert isinstance(phase.moves, Turn)
     corners = np.vstack([piece.corners for piece in phase.pieces]) - phase.moves.point
     from_axis = np.linalg.norm(np.cross(corners, phase.moves.axis), axis=1).max()
     return float(from_axis * (phase.moves.stop - phase.moves.start) / (samples - 1) / 2)

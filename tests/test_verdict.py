@@ -1,4 +1,4 @@
-"""The whole judgement: what holds whichever way a car is written, what is said to be open, and the stories of the cars."""
+"""The whole judgement: what holds however a car is written, what is said to be open, and the stories of the cars."""
 
 import tomllib
 from collections.abc import Mapping
@@ -14,6 +14,7 @@ from fitcheck.job.opening import OpenJob
 from fitcheck.placement.place import place
 from fitcheck.verdict import NotYet, Outcome, Verdict, judge
 from tests import jobs
+from tests.verdicts import judged_example
 
 TOLERANCE_MM = 0.05  # of a least gap
 
@@ -84,7 +85,7 @@ def test_moving_the_datum_changes_no_gap() -> None:
     elsewhere = moved(tables, {"back": 250.0, "right": -1380.5, "up": 77.7})
     assert isinstance(elsewhere, dict)
     assert elsewhere["points"] != tables["points"]
-    same(judged(tables), judged(elsewhere))
+    same(judged_example("saloon-9-00"), judged(elsewhere))
 
 
 def test_order_of_parts_in_the_file_does_not_matter() -> None:
@@ -95,11 +96,11 @@ def test_order_of_parts_in_the_file_does_not_matter() -> None:
         "pedals": tables["pedals"][::-1],
         "driver": {**tables["driver"], "boots": tables["driver"]["boots"][::-1]},
     }
-    same(judged(tables), judged(backwards))
+    same(judged_example("saloon-9-00"), judged(backwards))
 
 
 def test_gaps_stand_worst_first_and_every_pair_stands_once() -> None:
-    verdict = judged(example("van-500-along"))
+    verdict = judged_example("van-500-along")
     order = [list(Result).index(entry.result) for entry in verdict.gaps]
     assert order == sorted(order)
     pairs = [frozenset((e.pair.a.name, e.pair.b.name)) for e in verdict.gaps]
@@ -113,13 +114,13 @@ def entry_of(verdict: Verdict, a: str, b: str) -> Judged:
 
 
 def test_story_of_the_saloon_nine_o_clock_fails_late_in_the_travel_and_quarter_to_eleven_clears() -> None:
-    nine = judged(example("saloon-9-00"))
+    nine = judged_example("saloon-9-00")
     clutch = entry_of(nine, "unit", "clutch")
     assert clutch.result is Result.HITS
     assert clutch.found.closest is not None and clutch.found.first_touch is not None
     assert clutch.found.closest.a_where.startswith("motor can")
     assert 0.5 < clutch.found.first_touch < 1.0
-    quarter_to_eleven = judged(example("saloon-10-45"))
+    quarter_to_eleven = judged_example("saloon-10-45")
     assert quarter_to_eleven.outcome is Outcome.FITS
     assert {e.result for e in quarter_to_eleven.gaps} == {Result.CLEAR, Result.AS_BEFORE, Result.JOINED}
 
@@ -133,7 +134,7 @@ def test_story_of_the_van_turning_cannot_help_sliding_does() -> None:
         unit, boot = scene.part("unit"), scene.part("boot on brake")
         assert unit is not None and boot is not None
         assert closest(GapEngine(), unit, boot).gap.gap_mm < need(job, unit, boot).required_mm == 25.0, clock
-    assert judged(example("van-440-along")).outcome is Outcome.FITS
+    assert judged_example("van-440-along").outcome is Outcome.FITS
 
 
 def test_pedal_without_travel_leaves_its_pairs_open_and_the_rest_judged() -> None:
@@ -143,7 +144,7 @@ def test_pedal_without_travel_leaves_its_pairs_open_and_the_rest_judged() -> Non
     clutch = entry_of(verdict, "unit", "clutch")
     assert clutch.result is Result.NOT_KNOWN and clutch.missing == ("pedals[1].travel",)
     assert "pad's centre from rest to full travel" in clutch.reason
-    whole = bounds(judged(jobs.saloon()))
+    whole = bounds(judged_example("saloon-10-45"))
     left = bounds(verdict)
     assert left == {pair: found for pair, found in whole.items() if not pair & {"clutch", "boot on clutch"}}
 
@@ -163,7 +164,7 @@ def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
 
 
 def test_whole_job_waits_only_for_what_there_is_no_answer_to_yet() -> None:
-    assert not {key for entry in judged(jobs.saloon()).not_yet for key in entry.missing}
+    assert not {key for entry in judged_example("saloon-10-45").not_yet for key in entry.missing}
 
 
 def test_everything_in_one_place_hits_and_nothing_breaks() -> None:

@@ -2,12 +2,12 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.clearance.pairs import DRIVEN
-from fitcheck.geometry.cover import Body, LeastGap, least_gap, restricted
+from fitcheck.geometry.cover import Body, Leaf, LeastGap, least_gap, restricted
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
@@ -21,8 +21,20 @@ NEAR_END = 0.3  # of a piece's length counts as its end
 
 
 @dataclass(frozen=True, eq=False)
+class Cover:
+    """The leaves that cover the whole of the movements of one phase of a part against one phase of another."""
+
+    a_phase: int
+    b_phase: int
+    leaves: tuple[Leaf, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Closest:
-    """Where two parts come closest: the phases, pieces and travels concerned, and the gap there."""
+    """Where two parts come closest: the phases, pieces and travels concerned, and the gap there.
+
+    `covers` holds the leaves of every pair of phases, those that stay farther apart too.
+    """
 
     a_phase: int
     b_phase: int
@@ -30,6 +42,7 @@ class Closest:
     a_where: str
     b_where: str
     at_travel: dict[str, float]
+    covers: tuple[Cover, ...] = ()
 
 
 def phases(part: Part, against: Part) -> tuple[Phase, ...]:
@@ -39,19 +52,24 @@ def phases(part: Part, against: Part) -> tuple[Phase, ...]:
 
 def body(phase: Phase) -> Body:
     """A phase as what the cover takes."""
-    return Body(phase.pieces, () if phase.moves is None else (phase.moves,))
+    return phase.body
 
 
 def closest(engine: GapEngine, a: Part, b: Part, enough_mm: float = math.inf) -> Closest:
     """The least gap over all phases and the whole of every movement, bracketed, or known to be at least `enough_mm`."""
     best: Closest | None = None
+    covers: list[Cover] = []
     for i, a_phase in enumerate(phases(a, b)):
         for j, b_phase in enumerate(phases(b, a)):
-            found = least_gap(engine, body(a_phase), body(b_phase), TOLERANCE_MM, enough_mm)
+            # A phase that comes no nearer than the nearest so far need not be known any better.
+            apart = best is not None and best.gap.gap_mm > 0
+            enough = min(enough_mm, best.gap.bound_mm) if best is not None and apart else enough_mm
+            found = least_gap(engine, body(a_phase), body(b_phase), TOLERANCE_MM, enough)
+            covers.append(Cover(i, j, found.leaves))
             if best is None or _below(found, best.gap):
                 best = _located(i, j, a_phase, b_phase, found)
     assert best is not None  # every part has a phase
-    return best
+    return replace(best, covers=tuple(covers))
 
 
 def _below(one: LeastGap, other: LeastGap) -> bool:

@@ -1,7 +1,7 @@
 """A dimension chain: named faces on one line, readings between them, and the distance of any two with what it rests on.
 
 Millimetres; a distance is signed, positive from its first face to its second along the line. Worst case is
-sum(|a_i| t_i), root-sum-square is sqrt(sum((a_i t_i)^2)) (the usual tolerance stack; the second as JCGM 100:2008, 5.1.2).
+sum(|a_i| t_i), root-sum-square is sqrt(sum((a_i t_i)^2)) (the usual stack; the second as JCGM 100:2008, 5.1.2).
 Where more readings than needed tie the faces, the surest carry and every other one is a check on them.
 """
 
@@ -47,7 +47,7 @@ class Share:
 
 @dataclass(frozen=True)
 class Stack:
-    """A length and the readings it rests on: `terms` maps a key to (factor, spread). A reading used twice is one term."""
+    """A length and what it rests on: `terms` maps a reading's key to (factor, spread). One used twice is one term."""
 
     mm: float
     terms: Mapping[str, tuple[float, float]] = field(default_factory=dict)

@@ -1,8 +1,8 @@
 """The opening where a round column passes a sheet: true ellipse plus clearance, ring of holes, the folded toe-board.
 
 Sheet frame: up the sheet, and to the driver's right along it, origin where the column's axis passes. A cylinder of
-radius r crosses a plane in an ellipse of half axes r and r / cos i, i the angle between axis and the plane's normal (plane
-section of a right circular cylinder; elementary geometry). The clearance is kept square to the column, so r holds it.
+radius r crosses a plane in an ellipse of half axes r and r / cos i, i the angle between its axis and the plane's normal
+(section of a right circular cylinder; elementary geometry). The clearance is kept square to the column, so r holds it.
 A sheet t thick shifts the ellipse by t tan i between its faces: the opening is the ellipse drawn out by that much.
 """
 

@@ -35,13 +35,8 @@ def holes(cuts: Cuts, pieces: tuple[Piece, ...], spreads: tuple[float, ...]) -> 
     for index, (fixing, spread) in enumerate(zip(cuts.fixings, spreads, strict=True)):
         piece = next((one for one in pieces if one.name == fixing.piece), None)
         if piece is not None:
-            yield _hole(
-                fixing,
-                piece,
-                Stack.of(f"cuts.fixings[{index + 1}].from_mouth", fixing.from_mouth.mm, spread),
-                cuts.bar,
-                chain,
-            )
+            from_mouth = Stack.of(f"cuts.fixings[{index + 1}].from_mouth", fixing.from_mouth.mm, spread)
+            yield _hole(fixing, piece, from_mouth, cuts.bar)
 
 
 def _hole(fixing: Fixing, piece: Piece, from_mouth: Stack, bar: Bar | None) -> Hole:
@@ -81,6 +76,6 @@ def _how(fixing: Fixing, piece: Piece, bar: Bar | None) -> str:
     low, high = DIMPLE_MM
     depth = f"{low:g} to {high:g} mm deep"
     return (
-        f"dimple{flat} after the trial fit, the screw's full cone, {depth}; lock nut and threadlocker; a shaft shortened "
-        "later needs a new one"
+        f"dimple{flat} after the trial fit, the screw's full cone, {depth}; lock nut and threadlocker; a shaft "
+        "shortened later needs a new one"
     )

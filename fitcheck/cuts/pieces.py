@@ -37,8 +37,8 @@ class Refused:
 class Piece:
     """One planned piece. `needed` is its length in the middle of `allowed`, with the readings behind it.
 
-    length_mm: finished, on the step; first_cut_mm: what the first cut leaves, `first` its stack; mark_mm: where that cut
-    is marked, from the stock's one end; left: what stays before the bottom; inside: how far it is in; depth: of what it
+    length_mm: finished, on the step; first_cut_mm: what the first cut leaves, `first` its stack; mark_mm: where it is
+    marked, from the stock's one end; left: what stays before the bottom; inside: how far it is in; depth: of what it
     goes into; straight: what would stay if it were cut straight to length, and straight_result how that is judged;
     doubt: in words, why nothing of it can be said; empty where there is none.
     """

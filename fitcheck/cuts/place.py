@@ -10,10 +10,10 @@ from math import inf
 
 from fitcheck.cuts import faces
 from fitcheck.cuts.chain import Chain, Stack
-from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged
+from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, attempt, judged
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.specs import STOCK_ENDS
-from fitcheck.job.cutting import Cuts, Zone
+from fitcheck.job.cutting import Cuts, Stock, Zone
 from fitcheck.placement.scene import Missing
 
 APART = Band(0.0, inf, "not inside the zone")
@@ -46,18 +46,17 @@ class NoPlace:
     reason: str
 
 
-def stretches(pieces: tuple[Piece, ...], chain: Chain, has_clamp: bool) -> Iterator[Stretch]:
-    """What is cut out of jacket and shaft, what of the jacket is clamped in collars, and the bracket's clamp."""
+def stretches(pieces: tuple[Piece, ...], whole: tuple[Stock, ...], chain: Chain, has_clamp: bool) -> Iterator[Stretch]:
+    """What is held in the unit, what is cut out of the stocks whose pieces are all planned, and the bracket's clamp."""
     for piece in pieces:
         mouth, end = along(chain, piece.spec.mouth), cut_end(piece, chain)
         start, stop = (mouth, end) if piece.spec.way > 0 else (end, mouth)
         yield Stretch(f"{piece.name} held in the unit", "clamp", piece.spec.stock, start, stop, moves=True)
-    for stock in ("jacket", "shaft"):
+    for stock in whole:
         cut = [piece for piece in pieces if piece.spec.stock == stock]
-        if cut and cut[0].spec.way > 0:
-            start = cut_end(cut[0], chain)
-            stop = cut_end(cut[1], chain) if len(cut) > 1 else along(chain, STOCK_ENDS[stock][1])
-            yield Stretch(f"stretch cut out of the {stock}", "cut", stock, start, stop, moves=True)
+        start = cut_end(cut[0], chain)
+        stop = cut_end(cut[1], chain) if len(cut) > 1 else along(chain, STOCK_ENDS[stock][1])
+        yield Stretch(f"stretch cut out of the {stock}", "cut", stock, start, stop, moves=True)
     if has_clamp:
         start, stop = along(chain, faces.CLAMP_TOP), along(chain, faces.CLAMP_END)
         yield Stretch("bracket clamp", "clamp", "jacket", start, stop, moves=False)
@@ -65,12 +64,15 @@ def stretches(pieces: tuple[Piece, ...], chain: Chain, has_clamp: bool) -> Itera
 
 def clamp_limits(chain: Chain) -> Iterator[Found]:
     """The bracket's clamp on jacket that is kept: between the jacket's top and the unit, or below the lower collar."""
-    top, end = along(chain, faces.CLAMP_TOP), along(chain, faces.CLAMP_END)
-    upper = top.mm < along(chain, faces.INPUT_FACE).mm
+    upper = along(chain, faces.CLAMP_TOP).mm < along(chain, faces.INPUT_FACE).mm
     ends = (faces.JACKET_TOP, faces.INPUT_FACE) if upper else (faces.LOWER_MOUTH, faces.JACKET_END)
+    for first, then, end in ((ends[0], faces.CLAMP_TOP, ends[0]), (faces.CLAMP_END, ends[1], ends[1])):
+        yield _room(f"bracket clamp - {end}", first, then, chain)
+
+
+def _room(what: str, first: str, then: str, chain: Chain) -> Found:
     on = Band(0.0, inf, "on jacket that is kept")
-    yield judged(f"bracket clamp - {ends[0]}", top.plus(along(chain, ends[0]), -1.0), on, chain)
-    yield judged(f"bracket clamp - {ends[1]}", along(chain, ends[1]).plus(end, -1.0), on, chain)
+    return attempt(what, lambda: judged(what, along(chain, then).plus(along(chain, first), -1.0), on, chain))
 
 
 def along(chain: Chain, face: str) -> Stack:

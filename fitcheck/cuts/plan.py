@@ -31,11 +31,11 @@ from fitcheck.cuts.sheet import firewall_opening
 from fitcheck.cuts.specs import SPECS, Spec
 from fitcheck.cuts.stocks import Account, NewStock, account, new_stock, room_for_first_cuts
 from fitcheck.cuts.stroke import REMARK_127, stroke_limits
-from fitcheck.job.cutting import Cuts
+from fitcheck.job.cutting import Cuts, Stock
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 
-STOCKS = ("jacket", "shaft")
+STOCKS: tuple[Stock, ...] = ("jacket", "shaft")
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,8 @@ def cut_plan(job: Job, cuts: Cuts) -> CutPlan:
     planned = tuple(_planned(cuts, chain, saw, read))
     pieces = tuple(piece for piece in planned if isinstance(piece, Piece))
     has_clamp = job.bracket is not None and job.bracket.clamp is not None
-    taken = tuple(stretches(pieces, chain, has_clamp))
+    whole = tuple(stock for stock in STOCKS if _whole(cuts, stock, pieces))
+    taken = tuple(stretches(pieces, whole, chain, has_clamp))
     zones = (*zone_limits(cuts, taken, chain), *_zones_not_known(cuts, planned, taken))
     opening = firewall_opening(job, cuts, axis, read)
     found_holes = tuple(holes(cuts, pieces, _mouth_spreads(cuts, read)))
@@ -170,14 +171,14 @@ def _rooms(cuts: Cuts, pieces: tuple[Piece, ...], chain: Chain, saw: SawUse) -> 
     for stock in STOCKS:
         own = _of(stock, pieces)
         if _whole(cuts, stock, pieces) and all(piece.state.stage == "not cut" for piece in own):
-            yield room_for_first_cuts("jacket" if stock == "jacket" else "shaft", own, chain, saw)
+            yield room_for_first_cuts(stock, own, chain, saw)
 
 
 def _accounts(cuts: Cuts, planned: tuple[Planned, ...], chain: Chain, saw: SawUse) -> Iterator[Account | NotKnown]:
     pieces = tuple(piece for piece in planned if isinstance(piece, Piece))
     for stock in STOCKS:
         if _whole(cuts, stock, pieces):
-            yield account("jacket" if stock == "jacket" else "shaft", _of(stock, pieces), chain, saw)
+            yield account(stock, _of(stock, pieces), chain, saw)
         else:
             yield NotKnown(f"{stock}: what falls off", (), "not all of its pieces are planned")
 

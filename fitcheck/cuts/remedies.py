@@ -113,7 +113,7 @@ def _length_at(piece: Piece, move: float) -> float:
 
 
 def moves(piece: Piece) -> Range:
-    """Moves of the unit a piece allows as it is: finished, within its bands; cut long, needing no more than there is."""
+    """Moves of the unit a piece allows as it is: finished, within its bands; cut long, with what there is."""
     if piece.state.stage == "finished":
         band = left_band(piece)
         ends = [(end - piece.left.mm) * piece.spec.way for end in (band.low_mm, band.high_mm)]

@@ -14,7 +14,8 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import CLOSED_MM, Gap, GapEngine
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.path import Box
-from fitcheck.geometry.search import Kind, Node, Place, Search, Side
+from fitcheck.geometry.search import Kind, Node, Place, Search
+from fitcheck.geometry.sides import Side
 from fitcheck.geometry.solids import Piece
 
 MOST_MOVEMENTS = 3
@@ -118,19 +119,18 @@ def least_gap(engine: GapEngine, a: Body, b: Body, tolerance_mm: float = 0.05, e
     if not tolerance_mm >= FINEST_MM:
         raise GeometryError(f"a tolerance of {tolerance_mm} mm: at least {FINEST_MM} mm is needed")
     search, last = prepared(engine, a, b), engine.queries + MOST_QUERIES
-    for node in search.by_spheres(search.whole):
-        search.push(node, node.bound_mm)
+    waiting = search.whole_nodes()
     while True:
-        node = search.pop()
+        node = search.lowest_of(waiting)
         room, spent = node.bound_mm >= enough_mm, engine.queries >= last
         if room or spent or _settled(search, node.bound_mm + tolerance_mm):
-            search.push(node, node.bound_mm)
+            waiting.append(node)
             break
         for better in search.refine(node):
             search.push(better, better.bound_mm)
     if search.best is None:
         search.sample(node.a_piece, node.b_piece, tuple((low + high) / 2 for low, high in node.box))
-    return _told(search, a, b, tolerance_mm)
+    return _told(search, [*search.nodes, *waiting], a, b, tolerance_mm)
 
 
 def _settled(search: Search, reach_mm: float) -> bool:
@@ -138,10 +138,9 @@ def _settled(search: Search, reach_mm: float) -> bool:
     return search.best is not None and (search.best[0] == 0 or search.best[0] <= reach_mm)
 
 
-def _told(search: Search, a: Body, b: Body, tolerance_mm: float) -> LeastGap:
+def _told(search: Search, nodes: list[Node], a: Body, b: Body, tolerance_mm: float) -> LeastGap:
     assert search.best is not None
     gap_mm, a_piece, b_piece, at = search.best
-    nodes = search.nodes
     gap = search.samples[a_piece, b_piece, at]
     bound = min(node.bound_mm for node in nodes)
     if gap_mm == 0:

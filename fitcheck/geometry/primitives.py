@@ -5,12 +5,14 @@ Every solid contains the true shape. A round part is a polygon whose flats touch
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from fitcheck.errors import GeometryError
+from fitcheck.geometry.exact import Balls, Cuboid, Round
 from fitcheck.geometry.frames import Frame, Vector, frozen, unit
 from fitcheck.geometry.geodesic import geodesic
 from fitcheck.geometry.outlines import (
@@ -44,7 +46,7 @@ def block(frame: Frame, size: ArrayLike, name: str = "") -> Piece:
     for letter, extent in zip("xyz", 2 * half, strict=True):
         positive(float(extent), f"its size along {letter}", name)
     face = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * half[:2]
-    return _upright(face, -half[2], half[2], frame, name)
+    return replace(_upright(face, -half[2], half[2], frame, name), exact=Cuboid(frame, 2 * half))
 
 
 def prism(outline: ArrayLike, bottom: float, top: float, frame: Frame, name: str = "") -> Piece:
@@ -97,7 +99,8 @@ def cone(
         _raised(regular(count if size > 0 else 1, size / 2 / np.cos(np.pi / count)), height)
         for size, height in ((start_diameter, 0.0), (end_diameter, length))
     ]
-    return Piece(frame.points(np.vstack(rims)), name, tuple(zip(places, (first, last), strict=False)))
+    exact = Round(first, last, float(start_diameter), float(end_diameter))
+    return Piece(frame.points(np.vstack(rims)), name, tuple(zip(places, (first, last), strict=False)), exact)
 
 
 def ball(centre: ArrayLike, diameter: float, name: str = "") -> Piece:
@@ -110,7 +113,8 @@ def ball(centre: ArrayLike, diameter: float, name: str = "") -> Piece:
     while radius * (geodesic(split)[1] - 1) > BALL_PROUD_MM:
         split += 1
     directions, reach = geodesic(split)
-    return Piece(frozen(centre, (3,)) + radius * reach * directions, name)
+    middle = frozen(centre, (3,))
+    return Piece(middle + radius * reach * directions, name, exact=Balls(middle[None], float(diameter)))
 
 
 def ring(

@@ -74,10 +74,8 @@ class Search:
         self.samples: dict[tuple[int, int, Place], Gap] = {}
         self.best: tuple[float, int, int, Place] | None = None
         self._recent: list[Vector] = []
-        self._reaches: dict[tuple[int, int], Vector] = {}
         self._ticket = count()
         self._heap: list[tuple[float, int, Node]] = []
-        self._waiting: list[tuple[float, Node]] = []
 
     # The queue
 
@@ -86,6 +84,12 @@ class Search:
 
     def pop(self) -> Node:
         return heapq.heappop(self._heap)[2]
+
+    def lowest_of(self, waiting: list[Node]) -> Node:
+        """The node of lowest bound, of those queued by it or those `waiting`, the lowest last; taken out there."""
+        if waiting and not (self._heap and self._heap[0][0] <= waiting[-1].bound_mm):
+            return waiting.pop()
+        return self.pop()
 
     @property
     def queued(self) -> int:

@@ -5,10 +5,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from fitcheck.errors import GeometryError
+from fitcheck.geometry.exact import Exact
 from fitcheck.geometry.frames import Frame, Vector, frozen
+from fitcheck.geometry.sweeps import Sweep
 
 LARGEST_MM = 100_000.0
 
@@ -18,12 +20,16 @@ class Piece:
     """One convex piece: `vertices` (n, 3), n >= 4, spanning a volume; `name` in a fabricator's words ("motor can").
 
     `places` are words for spots on it, each with its point, for saying where on the piece something is ("far end").
+    `exact` is the true solid it stands for and contains, if that is another; `swept_from` the piece it was before it
+    was swept, with the sweep.
     Refuses NaN and coordinates over 100 m; flatness shows when `faces` are first asked for.
     """
 
     vertices: Vector
     name: str = ""
     places: tuple[tuple[str, Vector], ...] = field(default=())
+    exact: Exact | None = None
+    swept_from: tuple["Piece", Sweep] | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "vertices", frozen(self.vertices, (None, 3)))
@@ -75,17 +81,18 @@ class Piece:
         return float(np.sqrt(((self.vertices - self.centre) ** 2).sum(axis=1).max()))
 
     def placed(self, frame: Frame) -> "Piece":
-        """The piece written in the frame that `frame` leads to."""
+        """The piece written in the frame that `frame` leads to; one that was swept is then no longer told apart."""
         places = tuple((word, frame.points(at)) for word, at in self.places)
-        return Piece(frame.points(self.vertices), self.name, places)
+        exact = None if self.exact is None else self.exact.placed(frame)
+        return Piece(frame.points(self.vertices), self.name, places, exact)
 
     def named(self, name: str) -> "Piece":
-        return Piece(self.vertices, name, self.places)
+        return Piece(self.vertices, name, self.places, self.exact, self.swept_from)
 
-    def swept(self, shifts: ArrayLike) -> "Piece":
-        """Hull of the piece with its vertices moved by each of `shifts` (k, n, 3) or (k, 1, 3): it holds every mixture."""
-        moved = self.vertices[None] + np.asarray(shifts, dtype=float)
-        return Piece(moved.reshape(-1, 3), self.name, self.places)
+    def swept(self, by: Sweep) -> "Piece":
+        """Hull of the piece wherever each map of the sweep puts it: it holds every mixture of them."""
+        moved = self.vertices[None] + by.shifts(self.vertices)
+        return Piece(moved.reshape(-1, 3), self.name, self.places, swept_from=(self, by))
 
 
 @dataclass(frozen=True, eq=False)

@@ -59,7 +59,7 @@ def swing_bound(heights: Vector, normals: Vector, bulge: Vector) -> float:
 def _least_along(start: float, stop: float, sag: float) -> float:
     """Least value of `start (1-u) + stop u - 4 sag u (1-u)` over 0 <= u <= 1."""
     low, rise = min(start, stop), abs(stop - start)
-    if not rise < math.inf:
+    if not (rise < math.inf and sag >= 0):
         return -math.inf
     if not 4 * sag > rise:
         return low

@@ -30,7 +30,7 @@ def first_touch(
     fixed = not moves[0].start < moves[0].stop
     which = -1 if fixed else (0 if moving == "a" else search.split)
     bracket = _Bracket(search, which, moves[0].start)
-    for node in search.by_spheres(search.whole):
+    for node in search.whole_nodes():
         bracket.keep(node)
     return bracket.closed(0.0 if fixed else resolution)
 

@@ -6,9 +6,10 @@ Column frame: origin at the hub seat, x to 12 o'clock, y to 3 o'clock, z down th
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Frame, Vector, crossed, turned, unit
+from fitcheck.geometry.frames import Frame, Vector, turned, unit
 from fitcheck.geometry.primitives import cylinder
 from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.sweeps import Shove, Swivel
 from fitcheck.job.model import Job
 from fitcheck.placement.points import UP, Path, Places, level2car
 from fitcheck.placement.scene import Kind, Part, Phase
@@ -100,7 +101,7 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
     if job.column.lower_bearing is None:
         down = axis.column2car.rotation[:, 2]
         shoves = pull * np.array([way + end for way in (twelve, -twelve, three, -three) for end in (down, -down)])
-        return tuple(piece.swept(shoves[:, None, :]) for piece in pieces)
+        return tuple(piece.swept(Shove(shoves)) for piece in pieces)
     lever = job.column.lower_bearing.mm - input_face_mm
     if not lever > 50.0:
         raise KeyFault(
@@ -108,17 +109,7 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
         )
     bearing = axis.column2car.points([0, 0, job.column.lower_bearing.mm])
     angle = float(np.arcsin(pull / lever))
-    return tuple(piece.swept(_heave_shifts(piece.vertices - bearing, (twelve, three), angle)) for piece in pieces)
-
-
-def _heave_shifts(arms: Vector, about: tuple[Vector, Vector], angle: float) -> Vector:
-    shifts = []
-    for axis in about:
-        sideways = crossed(axis, arms)
-        inward = (1 - np.cos(angle)) * crossed(axis, sideways)
-        shifts += [np.sin(angle) * sideways, -np.sin(angle) * sideways]
-        shifts += [np.sin(angle) * sideways + inward, -np.sin(angle) * sideways + inward]
-    return np.stack(shifts)
+    return tuple(piece.swept(Swivel(bearing, np.array([twelve, three]), angle)) for piece in pieces)
 
 
 def round_the_jacket(clock: float, radius: float) -> float:

@@ -6,6 +6,7 @@ from pathlib import Path as FilePath
 import numpy as np
 
 from fitcheck.errors import KeyFault
+from fitcheck.geometry.exact import Balls
 from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import ball, cylinder
@@ -73,7 +74,8 @@ def _far_ends(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path)
 
 
 def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
-    return Piece(np.vstack([ball(centre, dia).vertices for centre in centres]), name)
+    round_each = np.vstack([ball(centre, dia).vertices for centre in centres])
+    return Piece(round_each, name, exact=Balls(np.array(centres), dia))
 
 
 def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: FilePath) -> Phase:

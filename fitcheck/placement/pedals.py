@@ -9,6 +9,7 @@ from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.geometry.frames import Frame, Vector, crossed, unit
 from fitcheck.geometry.primitives import block, flat_bar
 from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.sweeps import Tilt
 from fitcheck.job.surroundings import ArmPoint, Pedal
 from fitcheck.placement.points import BACK, UP, Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase
@@ -112,8 +113,4 @@ def with_side_play(piece: Piece, how: Swing, bush: Vector, wear_mm: float) -> Pi
     """
     if wear_mm == 0:
         return piece
-    down = how.circle[1] / how.radius_mm
-    arms = piece.vertices - bush
-    tilted = (arms @ down)[:, None] * how.axis - (arms @ how.axis)[:, None] * down
-    shift = wear_mm / how.radius_mm * tilted
-    return piece.swept(np.stack([shift, -shift]))
+    return piece.swept(Tilt(bush, how.axis, how.circle[1] / how.radius_mm, wear_mm / how.radius_mm))

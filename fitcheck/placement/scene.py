@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.errors import FitcheckError
+from fitcheck.geometry.cover import Body
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.solids import Piece
 
@@ -62,6 +63,11 @@ class Phase:
     moves: Movement | None = None
     travel: Travel | None = None
     shares: tuple[tuple[float, float], ...] = ()
+
+    @cached_property
+    def body(self) -> Body:
+        """The phase as what the gap engine takes; always the same object, so that it is made ready once."""
+        return Body(self.pieces, () if self.moves is None else (self.moves,))
 
 
 @dataclass(frozen=True, eq=False)

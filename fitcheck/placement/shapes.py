@@ -37,7 +37,9 @@ def _pieces(shape: Shape, name: str, path: Path, places: Places, folder: FilePat
     if isinstance(shape, Sheet):
         return _sheet(shape, name, path, places)
     origin = np.zeros(3) if shape.at is None else places.point(shape.at, (*path, "at"))
-    return tuple(piece.placed(Frame(np.eye(3), origin)) for piece in mesh_pieces(shape, name, folder, path))
+    pieces = mesh_pieces(shape, name, folder, path)
+    places.notes[mesh_size(shape, name, pieces)] = None
+    return tuple(piece.placed(Frame(np.eye(3), origin)) for piece in pieces)
 
 
 def mesh_pieces(mesh: Mesh, name: str, folder: FilePath, path: Path) -> tuple[Piece, ...]:
@@ -46,6 +48,13 @@ def mesh_pieces(mesh: Mesh, name: str, folder: FilePath, path: Path) -> tuple[Pi
         return convex_pieces(folder / mesh.mesh, mesh.mesh_unit, name, hull=mesh.take_as == "hull")
     except MeshError as error:
         raise KeyFault((*path, "mesh"), str(error)) from error
+
+
+def mesh_size(mesh: Mesh, name: str, pieces: tuple[Piece, ...]) -> str:
+    """How large a mesh came out, for a person to check its unit by."""
+    corners = np.vstack([piece.vertices for piece in pieces])
+    sides = " x ".join(f"{side:.0f}" for side in np.ptp(corners, axis=0))
+    return f'{name}: {mesh.mesh} read in "{mesh.mesh_unit}" is {sides} mm; check that against the part'
 
 
 def _rod(shape: Rod, name: str, path: Path, places: Places) -> tuple[Piece, ...]:

@@ -16,11 +16,12 @@ from fitcheck.geometry.primitives import cylinder, ring
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.assembly import Bracket, Motor, Plug, Unit
 from fitcheck.job.model import Job
+from fitcheck.job.shapes import Mesh
 from fitcheck.placement.column import ColumnAxis, heaved, round_the_jacket
 from fitcheck.placement.library import library_mesh
 from fitcheck.placement.points import Path, Places
 from fitcheck.placement.scene import Kind, Part, Phase, Setting
-from fitcheck.placement.shapes import mesh_pieces, shape_pieces
+from fitcheck.placement.shapes import mesh_pieces, mesh_size, shape_pieces
 
 
 def unit2column(clock: float, input_face_mm: float) -> Frame:
@@ -48,11 +49,26 @@ def setting(job: Job, axis: ColumnAxis) -> Setting:
 def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part:
     """The unit at its clock angle and place, and the same swept over a heave on the wheel."""
     unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
-    pieces = tuple(piece.placed(unit2car) for piece in _unit_pieces(job.unit, folder))
+    own = _unit_pieces(job.unit, folder)
+    pieces = tuple(piece.placed(unit2car) for piece in own)
     pulled = heaved(pieces, job, axis, at.input_face_mm)
     return Part(
-        "unit", Kind.UNIT, (Phase(pieces),), new=True, joined=frozenset({"column", "bracket"}), pulled=(Phase(pulled),)
+        "unit",
+        Kind.UNIT,
+        (Phase(pieces),),
+        new=True,
+        joined=frozenset({"column", "bracket"}),
+        pulled=(Phase(pulled),),
+        notes=() if job.unit.mesh is None else (_checked_size(job.unit.mesh, own, axis),),
     )
+
+
+def _checked_size(mesh: Mesh, pieces: tuple[Piece, ...], axis: ColumnAxis) -> str:
+    """The mesh's size in words; a unit goes round the shaft, so one smaller than the jacket was read in a wrong unit."""
+    said = mesh_size(mesh, "unit", pieces)
+    if np.ptp(np.vstack([piece.vertices for piece in pieces]), axis=0).max() < 2 * axis.radius:
+        raise KeyFault(("unit", "mesh", "mesh_unit"), f"{said}: it is smaller than the jacket")
+    return said
 
 
 def _unit_pieces(unit: Unit, folder: FilePath) -> tuple[Piece, ...]:

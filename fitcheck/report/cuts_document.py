@@ -1,7 +1,7 @@
 """The cut list as part of the JSON object, schema 1: lengths in mm, angles in degrees, chances 0..1; never null.
 
-`cuts` holds one row a piece; what goes with them stands under keys that start with `cuts_`. In a row `removed_mm` is what
-falls off the piece's whole stock, kerfs not counted: kept pieces + removed + kerfs make the original.
+`cuts` holds one row a piece; what goes with them stands under keys that start with `cuts_`. In a row `removed_mm` is
+what falls off the piece's whole stock, kerfs not counted: kept pieces + removed + kerfs make the original.
 """
 
 from math import ceil, isfinite

@@ -1,4 +1,4 @@
-"""The cut list as plain text a person can take to the saw: every mark in mm and to 1/32 in, waste side, first and last cut."""
+"""The cut list as plain text to take to the saw: every mark in mm and to 1/32 in, waste side, first and last cut."""
 
 from collections.abc import Iterator
 from math import ceil
@@ -101,8 +101,8 @@ def _steps(piece: Piece, plan: CutPlan, show: words.Show) -> Iterator[tuple[str,
     side = "beyond" if spec.way > 0 else "short of"
     yield (
         "first cut",
-        f"mark {both(piece.mark_mm, show)} from the {spec.mark_from}, saw {side} the mark ({waste}); keep the side toward "
-        f"the {spec.read_from}. It leaves {both(piece.first_cut_mm, show)} from the {spec.read_from}",
+        f"mark {both(piece.mark_mm, show)} from the {spec.mark_from}, saw {side} the mark ({waste}); keep the side "
+        f"toward the {spec.read_from}. It leaves {both(piece.first_cut_mm, show)} from the {spec.read_from}",
     )
     yield "trial fit", _trial(piece, show)
     if state.stage == "finished":
@@ -111,9 +111,9 @@ def _steps(piece: Piece, plan: CutPlan, show: words.Show) -> Iterator[tuple[str,
         off = state.length_mm - piece.needed.mm
         yield (
             "last cut",
-            f"to {both(state.length_mm, show)} from the {spec.read_from}, square to {plan.saw.trim_square_mm:g} mm; the "
-            f"readings ask for {piece.allowed.low_mm:.1f} to {piece.allowed.high_mm:.1f} mm, this is {off:+.2f} mm from the "
-            "middle",
+            f"to {both(state.length_mm, show)} from the {spec.read_from}, square to {plan.saw.trim_square_mm:g} mm; "
+            f"by the readings {piece.allowed.low_mm:.1f} to {piece.allowed.high_mm:.1f} mm, this is {off:+.2f} mm "
+            "from their middle",
         )
     yield "in the unit", f"{_with_spread(piece.inside)} in, {_with_spread(piece.left)} left before the bottom"
     yield "how sure", f"length by readings alone {sure(piece.needed)}: {shares(piece.needed)}"
@@ -131,8 +131,8 @@ def _trial(piece: Piece, show: words.Show) -> str:
         )
     if isinstance(state, FirstCut):
         return (
-            f"push it in by hand until it stops, never driven; expect the faces {_with_spread(state.predicted)} apart. Enter "
-            f"what you read in cuts.done.{piece.spec.key}.mating_gap"
+            f"push it in by hand until it stops, never driven; expect the faces {_with_spread(state.predicted)} apart. "
+            f"Enter what you read in cuts.done.{piece.spec.key}.mating_gap"
         )
     if state.stage == "finished":
         return f"done; {state.disagreement}" if state.disagreement else "done"
@@ -178,7 +178,7 @@ def _band(limit: Limit) -> str:
 
 def _shorts(plan: CutPlan, show: words.Show) -> list[str]:
     return [
-        f"{short.piece.name}, {both(short.short_mm, show)} short of the plan. {way.kind}: {way.words}"
+        f"{short.piece.name}, {both(short.short_mm, show)} short of the plan: {way.words}"
         for short in plan.shorts
         for way in short.ways
     ]
@@ -194,8 +194,8 @@ def _place(plan: CutPlan, show: words.Show) -> Iterator[str]:
         elif place.move_mm:
             way = "rack" if place.move_mm > 0 else "wheel"
             yield (
-                f"nearest place that keeps every zone, spreads included: input face {both(place.input_face_mm, show)} from "
-                f"the hub seat, {both(abs(place.move_mm), show)} toward the {way}; judge the gaps again there"
+                f"nearest place that keeps every zone, spreads included: input face {both(place.input_face_mm, show)} "
+                f"from the hub seat, {both(abs(place.move_mm), show)} toward the {way}; judge the gaps again there"
             )
 
 
@@ -230,10 +230,10 @@ def _firewall(plan: CutPlan, show: words.Show) -> Iterator[str]:
     if not isinstance(hole, Opening):
         return
     yield (
-        f"ellipse {_at_least(hole.major.mm, show)} by {_at_least(hole.minor_mm, show)} ({hole.clearance_mm:g} mm all round, square to "
-        f"the column; long axis {words.spread(hole.major.rss_mm)}), drawn out to {_at_least(hole.long_mm, show)} for the sheet's "
-        f"thickness; long axis {degrees(hole.turn_rad):.1f} deg clockwise from up the sheet, seen from the seat; column "
-        f"{degrees(hole.tilt_rad):.1f} deg off square. Edge guard all round"
+        f"ellipse {_at_least(hole.major.mm, show)} by {_at_least(hole.minor_mm, show)}, {hole.clearance_mm:g} mm all "
+        f"round, square to the column; long axis {words.spread(hole.major.rss_mm)}, drawn out to "
+        f"{_at_least(hole.long_mm, show)} for the sheet's thickness, and {degrees(hole.turn_rad):.1f} deg clockwise "
+        f"from up the sheet, seen from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all round"
     )
     for number, (up, right) in enumerate(hole.holes_mm, 1):
         sides = (
@@ -249,7 +249,8 @@ def _firewall(plan: CutPlan, show: words.Show) -> Iterator[str]:
 
 def _closings(plan: CutPlan) -> Iterator[str]:
     for closing in plan.closings:
-        yield f"{closing.what}: {closing.before_mm:.2f} mm and {closing.after_mm:.2f} mm, off by {closing.off_mm:+.3f} mm"
+        before, after = f"{closing.before_mm:.2f} mm", f"{closing.after_mm:.2f} mm"
+        yield f"{closing.what}: {before} and {after}, off by {closing.off_mm:+.3f} mm"
 
 
 def _list(title: str, paragraphs: Iterator[str] | list[str], width: int) -> list[str]:

@@ -1,7 +1,7 @@
 """The shaft's chapter as plain text: angles, phase in teeth, lengths, limits, room; and why two joints do not do."""
 
 from collections.abc import Iterator, Sequence
-from math import isfinite
+from math import inf, isfinite
 from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result
@@ -24,6 +24,7 @@ from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftCha
 
 WIDTH = 110
 LABEL = 26
+CLEAR_SHOWN = 5
 CAUTIONS = (
     "Positive retention on every joint: a screw in its dimple with lock nut and threadlocker, or a bolt; "
     "never friction alone.",
@@ -134,9 +135,11 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
     yield f"{row.piece}: {_step(found, row)}"
     yield (
         f"{row.piece}: best phase {turn_words(row.best)}, {give_or_take(row.best_spread.most)} by the readings; set to "
-        f"{turn_words(row.chosen.phase)}, {off} from it; a paint mark {give_or_take(row.mark_error)} leaves up to "
-        f"{pct(row.mark_ripple_pct)} of ripple"
+        f"{turn_words(row.chosen.phase)}, {off} from it"
     )
+    if len(row.neighbours) != 1:
+        mark = "a weld" if row.reach.free else "a paint mark"
+        yield f"{row.piece}: {mark} {deg(row.mark_error)} off leaves up to {pct(row.mark_ripple_pct)} of ripple"
     if len(row.neighbours) > 1:
         steps = ", ".join(f"{deg(step.phase)} {pct(left)}" for step, left in row.neighbours)
         yield f"{row.piece}: tooth by tooth, phase and the ripple it leaves: {steps}"
@@ -144,7 +147,11 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
 
 def _step(found: ShaftChapter, row: PhaseRow) -> str:
     piece = next(piece for piece in found.shaft.pieces if piece.name == row.piece)
-    return "any phase" if row.any_phase else f"from the paint mark, {step_words(row.chosen, piece, row.reach.free)}"
+    if row.any_phase:
+        return "any phase"
+    if len(row.reach.steps) == 1:
+        return f"its ends allow no other phase than {turn_words(row.chosen.phase)}"
+    return f"from the paint mark, {step_words(row.chosen, piece, row.reach.free)}"
 
 
 def _even(even: Evenness) -> Iterator[str]:
@@ -191,11 +198,20 @@ def _spread(check: Check) -> str:
 def _room(gaps: Sequence[Judged], show: words.Show, width: int) -> list[str]:
     judged = [entry for entry in gaps if entry.result not in (Result.JOINED, Result.AS_BEFORE)]
     rows = ["Room round it, worst first"] if judged else []
+    clear = [entry for entry in judged if entry.result is Result.CLEAR]
+    far = sorted(clear, key=_nearness)[CLEAR_SHOWN:]
     for entry in judged:
-        rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", [_gap(entry, show)], width)
+        if entry not in far:
+            rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", [_gap(entry, show)], width)
+    if far:
+        rows.append(f"  and {len(far)} more, all clear and farther off")
     joined = [f"{words.names(entry)} ({entry.reason})" for entry in gaps if entry.result is Result.JOINED]
     said = f"  Meant to touch, not judged: {'; '.join(joined)}."
     return [*rows, *wrap(said, width, subsequent_indent="    ")] if joined else rows
+
+
+def _nearness(entry: Judged) -> float:
+    return inf if entry.found.closest is None else entry.found.closest.gap.bound_mm
 
 
 def _gap(entry: Judged, show: words.Show) -> str:

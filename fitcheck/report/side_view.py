@@ -1,6 +1,7 @@
-"""The cut list as a dimensioned side view: the uncut stock with its marks, and the column put together again. PNG, PDF, SVG.
+"""The cut list as a dimensioned side view: the uncut stock with its marks, the column together again. PNG, PDF, SVG.
 
-Drawn along the column in mm, wheel to the left; every dimension of a stock starts at its one end. Same plan, same bytes.
+Drawn along the column in mm, wheel to the left; every dimension of a stock starts at its one end. Same plan, same
+bytes.
 """
 
 from dataclasses import dataclass
@@ -40,7 +41,7 @@ UNIT_DIA_MM = 100.0
 
 @dataclass(frozen=True)
 class Dimension:
-    """From `start` to `end` along the column (mm), its line at height `at`; thin lines carry its ends down from `foot`."""
+    """From `start` to `end` along the column (mm), its line at height `at`; thin lines carry its ends to `foot`."""
 
     start: float
     end: float
@@ -148,7 +149,8 @@ def _marks(stock: str, plan: CutPlan, foot: float) -> list[Dimension]:
     found = []
     for row, piece in enumerate(piece for piece in plan.pieces if piece.spec.stock == stock):
         zero = along(plan.chain, piece.spec.mark_from).mm
-        text = f"mark {_both(piece.mark_mm)}   {piece.name}: first {_both(piece.first_cut_mm)}, finished {_both(piece.state.length_mm)}"
+        lengths = f"first {_both(piece.first_cut_mm)}, finished {_both(piece.state.length_mm)}"
+        text = f"mark {_both(piece.mark_mm)}   {piece.name}: {lengths}"
         found.append(Dimension(zero, zero + piece.mark_mm, foot + 22 + row * STEP, foot, text))
     return found
 

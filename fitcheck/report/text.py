@@ -75,7 +75,7 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
     entries = [entry for entry in verdict.gaps if entry.result is Result.AS_BEFORE]
     if not entries:
         return []
-    rows = ["As before: old parts that stay where they were, listed and not judged, closest first"]
+    rows = wrap("As before: old parts that stay where they were, listed and not judged, closest first", width)
     for entry in entries[:most]:
         rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
     if len(entries) > most:

@@ -10,6 +10,7 @@ from itertools import chain as joined
 import numpy as np
 
 from fitcheck.clearance.gaps import Found
+from fitcheck.clearance.pairs import Treatment
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
@@ -135,7 +136,8 @@ def _remarks(setup: Setup) -> Iterator[str]:
             ear = space.EAR_SHARE * joint.swing.mm
             yield f"{joint.name}: ear not given: its yokes reach {ear:.1f} mm past its centre ({TRADE})"
     for piece in setup.shaft.pieces:
-        if piece.at_mark is None:
+        ends = [end.kind for end in (piece.wheel_end, piece.rack_end) if end is not None]
+        if piece.at_mark is None and "spline" in ends:
             yield f"{piece.name}: at_mark not given: teeth are counted from a paint mark made with both yokes in line"
     if setup.shaft.lower.moves is None:
         yield "shaft.lower.moves not given: the box is taken to stand still against the column"
@@ -150,7 +152,10 @@ def _space(setup: Setup, scene: Scene, engine: GapEngine, bearing: Vector | None
         rocking = [space.rock_not_known(shaft, part, scene) for part in parts]
     else:
         rocking = [space.pairs_rocking(engine, shaft, part, scene, turn) for part in parts]
-    return Space(parts, turn, tuple(joined(*at_rest)), tuple(joined(*rocking)))
+    found = list(joined(*at_rest))
+    passed_over = tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT)
+    looked = tuple(entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT)
+    return Space(parts, turn, looked, tuple(joined(*rocking)), passed_over)
 
 
 def rock(setup: Setup) -> Turn | None:

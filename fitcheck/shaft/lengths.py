@@ -195,10 +195,10 @@ def halves(
 
 
 def least_telescoping_mm(piece: ShaftPiece, ends: tuple[Seat, Seat], wanted_collapse: float) -> float:
-    """Shortest length that telescopes as wanted: both halves made a little under, their overlap still enough."""
+    """Shortest length that telescopes as wanted: both halves made a little under, their overlap enough and a little."""
     assert piece.telescope is not None  # asked for telescoping pieces only
     at_solid = ends[0] if piece.telescope.solid_toward == "wheel" else ends[1]
-    return needed_overlap_mm(piece) + at_solid.deep_mm + 2 * (wanted_collapse + 2 * HALF_UNDER_MM)
+    return needed_overlap_mm(piece) + at_solid.deep_mm + 2 * (wanted_collapse + 3 * HALF_UNDER_MM)
 
 
 def _half(low: float, high: float, spread: float, show: Show) -> Band:

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from fitcheck.clearance.gaps import Found
+from fitcheck.clearance.pairs import Pair
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Turn
 from fitcheck.job.shafting import Joint, Shafting
@@ -134,6 +135,7 @@ class Space:
     turn: Turn | None
     at_rest: tuple[Found, ...]
     rocking: tuple[Found, ...]
+    passed_over: tuple[Pair, ...] = ()
 
     @property
     def found(self) -> tuple[Found, ...]:

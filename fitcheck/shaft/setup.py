@@ -124,26 +124,30 @@ def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
 
     `moved_on` (n-1,): phases chosen, each less the phase at the paint mark; None while there are none.
     """
-    found: dict[str, float | NotKnown] = {}
     joints, pieces = len(setup.shaft.joints), len(setup.shaft.pieces)
-    for joint in range(joints):
-        found[f"bend {joint}"] = known(partial(setup.bend, joint))
-    for piece in range(joints - 1):
-        found[f"span {piece}"] = known(partial(setup.span_mm, piece))
+    line = known(setup.line)
+    found: dict[str, float | NotKnown] = {}
+    if isinstance(line, NotKnown):
+        found |= {f"bend {joint}": known(partial(setup.bend, joint)) for joint in range(joints)}
+        found |= {f"span {piece}": known(partial(setup.span_mm, piece)) for piece in range(joints - 1)}
+    else:
+        found |= {f"bend {joint}": float(bend) for joint, bend in enumerate(joint_angles(line.ways))}
+        found |= {f"span {piece}": float(span) for piece, span in enumerate(line.spans_mm)}
     for piece in range(pieces):
-        found[f"bar {piece}"] = known(partial(_bar, setup, piece))
+        span = found[f"span {piece}"]
+        found[f"bar {piece}"] = span if isinstance(span, NotKnown) else known(partial(_bar, setup, piece, span))
         dowel = setup.by_dowel(piece)
         if dowel is not None:
             found["dowel"] = dowel
             found["dowel bar"] = known(partial(_bar, setup, piece, dowel))
     if setup.shaft.dowel is not None:
         found["dowel less readings"] = known(partial(_closing, setup))
-    return _even(setup, moved_on) | {name: value for name, value in found.items() if not isinstance(value, NotKnown)}
+    even = {} if moved_on is None or isinstance(line, NotKnown) else _even(setup, line, moved_on)
+    return even | {name: value for name, value in found.items() if not isinstance(value, NotKnown)}
 
 
-def _bar(setup: Setup, piece: int, span_mm: float | None = None) -> float:
-    span = setup.span_mm(piece) if span_mm is None else span_mm
-    return lengths.longest_mm(span, lengths.seats(setup.shaft, piece))
+def _bar(setup: Setup, piece: int, span_mm: float) -> float:
+    return lengths.longest_mm(span_mm, lengths.seats(setup.shaft, piece))
 
 
 def _closing(setup: Setup) -> float:
@@ -151,10 +155,8 @@ def _closing(setup: Setup) -> float:
     return setup.shaft.dowel.mm - float(np.linalg.norm(setup.ends.last_centre() - setup.ends.first_centre()))
 
 
-def _even(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
-    if moved_on is None or isinstance(known(setup.line), NotKnown):
-        return {}
+def _even(setup: Setup, line: Line, moved_on: Vector) -> dict[str, float]:
     phases = np.array([setup.base(piece) for piece in range(len(moved_on))]) + moved_on
-    worked = setup.chain(phases)
-    best = {f"phase {piece}": float(apart) for piece, apart in enumerate(best_phases(worked))}
+    worked = chain(line, setup.shaft.joints, phases)
+    best = {f"phase {piece}": float(phase) for piece, phase in enumerate(best_phases(worked))}
     return {**best, "ripple": worked.unevenness.ripple_pct, "lead": worked.unevenness.lead_rad}

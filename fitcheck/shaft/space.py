@@ -107,7 +107,7 @@ def others(scene: Scene) -> Iterator[Part | Unplaced]:
 
 def set_aside(own: Part, other: Part | Unplaced) -> Need | None:
     """Why a part is not judged against the shaft, or its bearing; None where it is."""
-    if other.kind in CARRIES_IT:
+    if own.name == SHAFT and other.kind in CARRIES_IT:
         return Need(Treatment.JOINED, "the shaft hangs on it")
     if other.name in own.joined:
         return Need(Treatment.JOINED, f"the {own.name} passes through it or is bolted to it")
@@ -155,7 +155,7 @@ def pairs_at_rest(engine: GapEngine, shaft: Shafting, own: Part, scene: Scene, t
     for other in others(scene):
         aside = set_aside(own, other)
         if aside is not None:
-            yield Found(Pair(own, other, aside), None, None)
+            yield Found(Pair(own, other, aside), None, None)  # listed with its reason, not judged
         elif turn is None or not _of_engine(other) or other.name in shaft.hot:
             yield _found(engine, Pair(own, other, at_rest_need(shaft, other, turn)))
 

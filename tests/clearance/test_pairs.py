@@ -1,6 +1,7 @@
 """Who is judged against whom. Required gaps are common practice, no source: 16 pedal, 25 boot, 6 fixed, 10 soft, mm."""
 
 import re
+import tomllib
 from collections.abc import Mapping
 from itertools import combinations
 
@@ -36,7 +37,7 @@ def saloon(**changes: object) -> jobs.Tables:
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_pair_has_exactly_one_treatment_with_its_reason(name: str) -> None:
-    tables = jobs.tomllib.loads((jobs.EXAMPLES / name / "job.toml").read_text(encoding="utf-8"))
+    tables = tomllib.loads((jobs.EXAMPLES / name / "job.toml").read_text(encoding="utf-8"))
     scene = jobs.scene(tables)
     names = [part.name for part in scene.parts]
     assert set(needs(tables)) == {frozenset(pair) for pair in combinations(names, 2)}

@@ -55,12 +55,14 @@ def test_bound_just_under_is_under_even_where_the_witness_is_not() -> None:
 
 def test_exactly_the_required_gap_with_any_spread_is_too_close_to_call() -> None:
     close = entry(gap(REQUIRED), spread_mm=1e-3)
-    assert (close.result, close.chance_under) == (Result.TOO_CLOSE, pytest.approx(0.5))
+    assert close.result is Result.TOO_CLOSE
+    assert close.chance_under == pytest.approx(0.5)
 
 
 @pytest.mark.parametrize(
-    ("chance", "result"), [(0.024, Result.CLEAR), (0.0249, Result.CLEAR), (0.0251, Result.TOO_CLOSE), (0.026, Result.TOO_CLOSE)]
-)  # fmt: skip
+    ("chance", "result"),
+    [(0.024, Result.CLEAR), (0.0249, Result.CLEAR), (0.0251, Result.TOO_CLOSE), (0.026, Result.TOO_CLOSE)],
+)
 def test_chance_of_two_and_a_half_per_cent_divides_clear_from_too_close(chance: float, result: Result) -> None:
     found = entry(gap(REQUIRED + 4.0), spread_for(chance, 4.0))
     assert found.chance_under == pytest.approx(chance, abs=1e-12)

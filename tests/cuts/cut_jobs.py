@@ -1,4 +1,4 @@
-"""The two invented example cars with their bench readings, as tables that a test changes before they are planned. mm."""
+"""The two invented example cars with their bench readings, as tables that a test changes first. mm."""
 
 import copy
 import tomllib

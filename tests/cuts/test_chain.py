@@ -1,4 +1,4 @@
-"""The dimension chain: signs, missing links, contradictions, order of the links, and least squares as a second road. mm."""
+"""The dimension chain: signs, missing links, contradictions, order of the links, least squares as a second road. mm."""
 
 from itertools import pairwise
 from math import hypot
@@ -129,7 +129,7 @@ def test_the_surest_road_carries_and_the_others_check() -> None:
 @settings(max_examples=50)
 @given(trees(), st.floats(0.01, 5))
 def test_a_second_reading_of_the_same_distance_changes_no_answer_and_is_checked(links: list[Link], off: float) -> None:
-    """A poorer reading beside the tree: the answer stands, and it is in doubt exactly when off by more than the spreads."""
+    """A poorer reading beside the tree: the answer stands, and it is in doubt when off by more than the spreads."""
     ends, chain = (links[0].start, links[0].end), Chain(links)
     told = chain.between(*ends)
     again = Chain([*links, Link("zz again", *ends, told.mm + off, 6.0)])

@@ -1,4 +1,4 @@
-"""First cuts and finished lengths: bands kept, kerfs in the waste, nothing lost, and what a move of the unit changes. mm."""
+"""First cuts and finished lengths: bands kept, kerfs in the waste, nothing lost, what moving the unit changes. mm."""
 
 from collections.abc import Callable
 from math import hypot, isclose
@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from fitcheck.cuts.limits import Band, LimitResult, NotKnown
 from fitcheck.cuts.marks import rounded_into
 from fitcheck.cuts.pieces import Refused
-from fitcheck.cuts.plan import CutPlan, cut_plan
+from fitcheck.cuts.plan import cut_plan
 from fitcheck.cuts.stocks import Account
+from fitcheck.job.lengths import inches_text
 from fitcheck.readings.survey import shifted
 from tests.cuts.cut_jobs import (
     both_cars,
@@ -220,8 +221,10 @@ def test_new_stock_holds_the_first_cut_its_kerf_and_two_dressed_ends() -> None:
 
 def test_common_sizes_in_inches_come_through_exactly() -> None:
     """15 1/2 in = 393.7 mm and 1 1/4 in = 31.75 mm (common practice, no source; the inch is 25.4 mm by definition)."""
-    tables = setting("bench.jacket_overall", "15 1/2 in", saloon_cuts())
-    plan: CutPlan = planned(setting("unit.input_depth", "1 1/4 in", tables))
+    tables = setting(
+        "unit.input_depth", "1 1/4 in", setting("done", {"upper_shaft": {"cut": "15 1/2 in"}}, saloon_cuts())
+    )
+    plan = planned(tables)
     assert plan.chain.between("unit input face", "input bore bottom").mm == 31.75
-    links = {doubt.key: doubt.says_mm for doubt in plan.doubts}
-    assert plan.chain.between("jacket top", "jacket end").mm == 393.7 or links["cuts.bench.jacket_overall"] == 393.7
+    assert piece_of(plan, "upper shaft").state.length_mm == 393.7
+    assert (inches_text(393.7), inches_text(31.75)) == ("15 1/2 in", "1 1/4 in")

@@ -61,7 +61,7 @@ def test_the_trim_comes_out_of_the_gap_that_was_read() -> None:
 @pytest.mark.parametrize("name", ["upper jacket", "upper shaft", "lower jacket", "lower shaft"])
 @pytest.mark.parametrize("off", [-1.5, 0.0, 1.5])
 def test_whatever_the_gap_the_trim_leaves_the_piece_in_its_band(which: int, name: str, off: float) -> None:
-    """True end gap after the trim, worked out apart: first cut less trim against a bottom that is `off` from planned."""
+    """True end gap after the trim, worked out apart: first cut less trim against a bottom `off` from planned."""
     tables = both_cars()[which]
     piece = piece_of(planned(tables), name)
     bottom = piece.spec.reach(planned(tables).chain).mm + off

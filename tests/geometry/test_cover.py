@@ -274,8 +274,8 @@ def test_room_enough_ends_the_search_early_and_says_so() -> None:
         saved += not early.bracketed
         assert hasty.queries <= engine.queries + 1
     assert saved >= 3
-    wall = Body((box((10, 90, 90), (905, 0, 0)),))
-    far = least_gap(GapEngine(), swing(box((250, 10, 10), (125, 0, 0)), -0.5, 0.5), wall, TOLERANCE_MM, enough_mm=100.0)
+    knob = Body((ball(60, 30, (650, 90, 160))[0],))
+    far = least_gap(GapEngine(), swing(box((250, 10, 10), (125, 0, 0)), -0.5, 0.5), knob, TOLERANCE_MM, enough_mm=100.0)
     assert (far.bracketed, far.bound_mm >= 100, far.gap_mm > far.bound_mm + TOLERANCE_MM) == (False, True, True)
 
 

@@ -214,7 +214,8 @@ def test_a_slide_of_nothing_but_slides_is_exact() -> None:
     slide = Slide(X, -30, 50)
     path = Path(speck((0, 0, 0), 2.0).corners, Course((slide,)))
     assert path.lowest(np.array([X, -X, Y]), ((-30.0, 50.0),)) == pytest.approx([-31, -51, -1])
-    assert path.least_heights(X, np.array([-30.0, 0, 50])) == pytest.approx([-31, -1, 49])
+    places = np.array([-30.0, 0, 50])
+    assert path.least_heights(np.array([X, Y]), places) == pytest.approx(np.array([[-31, -1, 49], [-1, -1, -1]]))
 
 
 def test_a_turn_seen_place_by_place() -> None:
@@ -223,5 +224,5 @@ def test_a_turn_seen_place_by_place() -> None:
     places = np.linspace(-0.4, 0.6, 9)
     normal = np.array([0.6, 0, 0.8])
     each = [(turn.frame(at).points(path.rest) @ normal).min() for at in places.tolist()]
-    assert path.least_heights(normal, places) == pytest.approx(each, abs=1e-9)
+    assert path.least_heights(normal[None], places)[0] == pytest.approx(each, abs=1e-9)
     assert Frame.identity().points(path.rest) == pytest.approx(path.rest)

@@ -3,17 +3,14 @@
 import json
 import math
 from collections.abc import Iterator
-from functools import cache
 from typing import Any
 
 import pytest
 
-from fitcheck.job.opening import open_job
 from fitcheck.report.document import check_document, down, gaps_document, up
-from fitcheck.verdict import Verdict, judge
-from tests import jobs
+from tests.verdicts import NAMES
+from tests.verdicts import judged_example as judged
 
-NAMES = sorted(path.parent.name for path in jobs.EXAMPLES.glob("*/job.toml"))
 GAPS_KEYS = {"schema", "job", "result", "placed", "gaps", "passed_over", "engine"}
 CHECK_KEYS = GAPS_KEYS | {"looked_at", "not_yet", "remarks", "cautions"}
 RESULTS = {"hits", "under", "not known", "too close to call", "clear", "as before", "joined"}
@@ -22,11 +19,6 @@ NEEDED = {"required_mm", "required_from"}
 STOPPED = {"at_least_mm", "bound_mm", "spread_mm"}
 FOUND = {"gap_mm", "bound_mm", "spread_mm", "where_a", "where_b", "on_a", "on_b", "spread_from"}
 POINT = {"back_mm", "right_mm", "up_mm"}
-
-
-@cache
-def judged(name: str) -> Verdict:
-    return judge(open_job(jobs.EXAMPLES / name / "job.toml"))
 
 
 def everything(value: Any) -> Iterator[Any]:
@@ -100,7 +92,7 @@ def test_figures_of_a_row_agree_with_one_another(name: str) -> None:
         if row["result"] == "clear":
             assert row["bound_mm"] >= row["required_mm"] - 1e-3 and row["chance_under"] <= 0.025
         if row["result"] == "under":
-            assert 0 < row["gap_mm"] and row["bound_mm"] < row["required_mm"]
+            assert row["gap_mm"] > 0 and row["bound_mm"] < row["required_mm"]
         assert (row["result"] == "hits") <= (row["gap_mm"] == 0)
 
 

@@ -1,0 +1,62 @@
+"""The dimensioned side view: same plan, same bytes; every figure is the plan's; what is not known is not drawn."""
+
+from collections.abc import Callable
+
+import pytest
+
+from fitcheck.job.lengths import inches_text
+from fitcheck.report.side_view import KINDS, Kind, dimensions, placed_pieces, side_view
+from tests.cuts.cut_jobs import cut_job, planned, saloon_cuts, setting, van_cuts
+from tests.jobs import Tables
+
+ABOUT = "Job 0123456789ab, no date in job."
+STARTS = {"png": b"\x89PNG", "pdf": b"%PDF", "svg": b"<?xml"}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_same_plan_makes_the_same_bytes(kind: Kind) -> None:
+    tables = saloon_cuts()
+    first, second = (side_view(cut_job(tables), planned(tables), ABOUT, kind) for _ in range(2))
+    assert first == second
+    assert first.startswith(STARTS[kind])
+
+
+def test_an_svg_holds_no_date_and_says_which_job() -> None:
+    tables = van_cuts()
+    drawn = side_view(cut_job(tables), planned(tables), ABOUT, "svg").decode()
+    assert "<dc:date>" not in drawn
+    assert "0123456789ab" in drawn
+
+
+@pytest.mark.parametrize("car", [saloon_cuts, van_cuts])
+def test_every_mark_is_dimensioned_from_the_one_end_of_its_stock(car: Callable[[], Tables]) -> None:
+    tables = car()
+    plan, job = planned(tables), cut_job(tables)
+    marks = [one for one in dimensions(job, plan) if one.text.startswith("mark")]
+    starts = {"jacket": plan.chain.between("hub seat", "jacket top").mm, "shaft": 0.0}
+    for piece, drawn in zip(sorted(plan.pieces, key=lambda one: one.spec.stock), marks, strict=True):
+        assert drawn.start == starts[piece.spec.stock]
+        assert drawn.end - drawn.start == pytest.approx(piece.mark_mm, abs=1e-9)
+        assert f"mark {piece.mark_mm:.1f} mm ({inches_text(piece.mark_mm)})" in drawn.text
+        assert f"finished {piece.length_mm:.1f} mm" in drawn.text
+    heights = [one.at for one in dimensions(job, plan)]
+    assert len(set(heights)) == len(heights)
+
+
+def test_pieces_lie_in_the_unit_by_their_engagement() -> None:
+    plan = planned(saloon_cuts())
+    ends = placed_pieces(plan)
+    face = plan.chain.between("hub seat", "unit input face").mm
+    for piece in plan.pieces[:2]:
+        assert ends[piece.name][1] - face == pytest.approx(piece.inside.mm, abs=1e-9)
+    mouth = plan.chain.between("hub seat", "output bore mouth").mm
+    assert mouth - ends["lower shaft"][0] == pytest.approx(plan.pieces[3].inside.mm, abs=1e-9)
+
+
+def test_what_is_not_known_is_not_drawn() -> None:
+    tables = setting("unit", {"input_depth": "30 mm"}, saloon_cuts())
+    plan = planned(tables)
+    assert [piece.name for piece in plan.pieces] == ["upper shaft"]
+    drawn = side_view(cut_job(tables), plan, ABOUT, "svg")
+    assert drawn.startswith(b"<?xml")
+    assert len([one for one in dimensions(cut_job(tables), plan) if one.text.startswith("mark")]) == 1

@@ -1,0 +1,109 @@
+"""The cut list in words: what a person takes to the saw, in both units, and what it says when something is wrong."""
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+from fitcheck.cuts.plan import CutPlan
+from fitcheck.report.cuts_text import both, cuts_rows, cuts_text, summary
+from tests.cuts.cut_jobs import planned, saloon_cuts, setting, van_cuts, with_done
+from tests.jobs import Tables
+
+WIDTH = 110
+
+
+def said(plan: CutPlan, show: str = "in") -> str:
+    """The whole text with its line breaks taken out."""
+    whole = cuts_text(plan, ["a car"], "in" if show == "in" else "mm", WIDTH)
+    return " ".join(whole.split())
+
+
+@pytest.mark.parametrize("car", [saloon_cuts, van_cuts])
+def test_every_line_fits_and_every_piece_is_there(car: Callable[[], Tables]) -> None:
+    plan = planned(car())
+    text = cuts_text(plan, ["a car"], "in", WIDTH)
+    assert max(map(len, text.splitlines())) <= WIDTH
+    assert [name for name in ("UPPER JACKET", "UPPER SHAFT", "LOWER JACKET", "LOWER SHAFT") if name not in text] == []
+    assert "None" not in text
+    assert "nan" not in text
+
+
+def test_a_cut_says_mark_end_waste_side_kerf_and_both_lengths() -> None:
+    """Upper shaft of the saloon: first cut 18 11/32 in = 465.93 mm, finished 18 in = 457.2 mm."""
+    text = said(planned(saloon_cuts()))
+    assert (
+        "mark 18 11/32 in (465.9 mm) from the hub seat, saw beyond the mark (kerf 1.1 mm, all in the waste); keep the "
+        "side toward the hub seat. It leaves 18 11/32 in (465.9 mm) from the hub seat"
+    ) in text
+    assert (
+        "to 18 in (457.2 mm) from the hub seat, square to 0.5 mm; by the readings 456.2 to 458.2 mm, this is -0.01 mm "
+        "from their middle"
+    ) in text
+    assert "length by readings alone give or take 2.1 mm, worst case 2.2 mm: unit.input_face 99%" in text
+    assert "cut straight to length, without the trial fit: too close to call" in text
+
+
+def test_the_lower_pieces_keep_the_other_side_of_the_mark() -> None:
+    text = said(planned(saloon_cuts()))
+    assert "mark 23 23/32 in (602.5 mm) from the hub seat, saw short of the mark" in text
+    assert "keep the side toward the shaft's lower end" in text
+
+
+@pytest.mark.parametrize(("mm", "inches"), [(393.7, "15 1/2 in"), (31.75, "1 1/4 in")])
+def test_both_units_stand_beside_each_other(mm: float, inches: str) -> None:
+    """15 1/2 in = 393.7 mm and 1 1/4 in = 31.75 mm (common practice, no source)."""
+    assert both(mm, "in") == f"{inches} ({mm:.1f} mm)"
+    assert both(mm, "mm") == f"{mm:.1f} mm ({inches})"
+
+
+def test_the_result_is_said_first_and_counted() -> None:
+    plan = planned(saloon_cuts())
+    assert summary(plan) == f"{len(plan.limits)} keeps"
+    assert cuts_text(plan, ["a car"], "in").splitlines()[2] == f"CUTS: keeps. {len(plan.limits)} keeps."
+
+
+def test_the_trim_stands_beside_its_prediction() -> None:
+    done = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "6.4 mm"}
+    text = said(planned(with_done(saloon_cuts(), upper_shaft=done)))
+    assert (
+        "gap read 6.4 mm give or take 0.5 mm, predicted 5.7 mm give or take 2.1 mm: trim 9.5 mm give or take 0.8 mm. "
+        "The two agree"
+    ) in text
+
+
+def test_a_piece_cut_too_short_says_what_can_be_done_or_that_nothing_can() -> None:
+    tables = setting("unit_may_move", {"toward_wheel": "5 mm", "toward_rack": "5 mm"}, saloon_cuts())
+    far = said(planned(with_done(tables, upper_shaft={"cut": "437.2 mm ± 0.3 mm"})))
+    assert "[X] outside UPPER SHAFT" in far
+    assert (
+        "upper shaft, 25/32 in (20.0 mm) short of the plan: none: make a new one. Never a spacer, a stretch or a weld on a "
+        "steering shaft"
+    ) in far
+    near = said(planned(with_done(tables, upper_shaft={"cut": "455.2 mm ± 0.3 mm"})))
+    assert "upper shaft, 3/32 in (2.0 mm) short of the plan: the unit 2.4 mm toward the wheel" in near
+    assert "Judge the gaps again at that place" in near
+
+
+def test_a_missing_reading_is_asked_for_by_key() -> None:
+    text = said(planned(setting("unit.input_depth", None, saloon_cuts())))
+    assert "upper shaft: missing cuts.unit.input_depth: measure from the unit's input face to the bottom" in text
+    assert "LOWER SHAFT" in text
+
+
+def test_an_opening_is_rounded_up_in_both_units() -> None:
+    """The saloon's minor axis is 50.8 + 2 x 4 = 58.8 mm: 2 10/32 in is 58.74, so 2 11/32."""
+    assert "by 2 11/32 in (58.8 mm), 4 mm all round" in said(planned(saloon_cuts()))
+
+
+def test_the_short_form_holds_a_line_a_piece_and_what_does_not_keep() -> None:
+    rows = " ".join(cuts_rows(planned(van_cuts()), "mm"))
+    assert len(re.findall(r"\[\+\] keeps", rows)) == 4
+    bad = " ".join(cuts_rows(planned(with_done(van_cuts(), upper_shaft={"cut": "335 mm"})), "mm"))
+    assert "upper shaft: engagement" in bad
+
+
+def test_the_cautions_go_with_the_cut_list() -> None:
+    text = said(planned(van_cuts()))
+    assert "Measure again before cutting, with a second pair of eyes. Metal is cut once." in text
+    assert "This is a geometric aid, not an approval." in text

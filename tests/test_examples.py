@@ -1,0 +1,101 @@
+"""Every example says what its expect.toml says it must, as text, as JSON and by exit code.
+
+Gaps are compared within what the search leaves open (0.05 mm) and the last digit printed; travels within 2 % of travel,
+which is what a first touch is bracketed to and more.
+"""
+
+import json
+import subprocess
+import sys
+import tomllib
+from collections import Counter
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from fitcheck import cli
+from tests.jobs import EXAMPLES
+
+NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/job.toml"))
+GAP_WITHIN_MM, SPREAD_WITHIN, TRAVEL_WITHIN = 0.06, 0.1, 0.02
+BY_NUMBER = {
+    "bound_mm": GAP_WITHIN_MM, "depth_at_least_mm": 0.5, "spread_mm": SPREAD_WITHIN, "first_touch_travel": TRAVEL_WITHIN
+}  # fmt: skip
+
+
+def expected(name: str) -> dict[str, Any]:
+    return tomllib.loads((EXAMPLES / name / "expect.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def told(name: str, *options: str) -> tuple[int, str]:
+    done = CliRunner().invoke(cli.app, ["check", str(EXAMPLES / name / "job.toml"), *options])
+    assert done.stderr == ""
+    return done.exit_code, done.stdout
+
+
+@cache
+def document(name: str) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(told(name, "--json")[1])
+    return found
+
+
+def test_every_example_has_its_expectations_and_says_it_is_invented() -> None:
+    assert len(NAMES) >= 6
+    for name in NAMES:
+        assert (EXAMPLES / name / "expect.toml").is_file(), name
+        assert "invented" in (EXAMPLES / name / "job.toml").read_text(encoding="utf-8").splitlines()[0], name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_exit_code_and_result(name: str) -> None:
+    must = expected(name)
+    code, text = told(name)
+    assert (code, document(name)["result"]) == (must["exit"], must["result"])
+    assert f"\n{must['result'].upper()}: " in text
+    assert told(name, "--json")[0] == must["exit"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_how_many_pairs_have_which_result(name: str) -> None:
+    counts = Counter(row["result"] for row in document(name)["gaps"])
+    assert dict(counts) == expected(name)["counts"]
+    assert counts["clear"] > 0 or document(name)["result"] != "fits"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_worst_pairs_in_order_with_their_figures(name: str) -> None:
+    worst = expected(name)["worst"]
+    rows = document(name)["gaps"]
+    for must, row in zip(worst, rows, strict=False):
+        assert (row["a"], row["b"], row["result"]) == (must["a"], must["b"], must["result"])
+        for key, within in BY_NUMBER.items():
+            assert (key in row) >= (key in must), key
+            if key in must:
+                assert row[key] == pytest.approx(must[key], abs=within), f"{row['a']} - {row['b']}: {key}"
+        assert row.get("at_travel", {}) == pytest.approx(must.get("at_travel", {}), abs=TRAVEL_WITHIN)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_text_names_the_worst_pairs_as_the_document_does(name: str) -> None:
+    flat = " ".join(told(name)[1].split())
+    for row in document(name)["gaps"][: len(expected(name)["worst"])]:
+        assert row["where_a"] in flat and row["where_b"] in flat
+
+
+def test_by_the_command_itself() -> None:
+    path = Path("examples") / "saloon-9-00" / "job.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "fitcheck", "check", str(path), "--json"],
+        capture_output=True,
+        check=False,
+        cwd=EXAMPLES.parent,
+    )
+    assert done.returncode == expected("saloon-9-00")["exit"]
+    assert done.stderr == b""
+    ours = {**document("saloon-9-00"), "job": {}}
+    assert {**json.loads(done.stdout), "job": {}} == ours
+    assert json.loads(done.stdout)["job"]["file"] == str(path)
