@@ -21,7 +21,7 @@ from fitcheck.errors import FitcheckError, KeyFault
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
 
-CANNOT_USE, OUR_BUG, INTERRUPTED = 2, 70, 130
+REFUSED, CANNOT_USE, OUR_BUG, INTERRUPTED = 1, 2, 70, 130
 app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
@@ -127,6 +127,61 @@ def picture(
 
         verdict = _judged(job)
         _write(output, draw(verdict, view.value))
+
+
+@app.command()
+def proof(
+    ctx: typer.Context,
+    job: Annotated[Path | None, typer.Argument(metavar="JOB", help="the job file to prove; - reads it")] = None,
+    output: Annotated[Path | None, typer.Option("-o", "--output", help="proof file to write")] = None,
+    check: Annotated[Path | None, typer.Option("--verify", metavar="PROOF", help="check this proof instead")] = None,
+    held_to: Annotated[Path | None, typer.Option("--job", help="with --verify: the job file it must be about")] = None,
+) -> None:
+    """Write the proof of every gap (JOB -o FILE), or check one independently (--verify FILE): 0 verified, 1 refused."""
+    with _guarded(ctx):
+        if check is not None and job is None and output is None:
+            _verify(check, held_to)
+        elif check is None and job is not None and output is not None and held_to is None:
+            _prove(job, output)
+        else:
+            raise FitcheckError("write fitcheck proof JOB -o FILE, or fitcheck proof --verify FILE [--job JOB]")
+
+
+def _prove(job: Path, output: Path) -> None:
+    from fitcheck.clearance.gaps import Found
+    from fitcheck.clearance.proof import proof_bytes
+
+    verdict = _judged(job)
+    found = [entry.found for entry in verdict.gaps] + [Found(pair, None, None) for pair in verdict.passed_over]
+    _write(output, proof_bytes(verdict.opened, verdict.scene, found))
+
+
+def _verify(path: Path, job: Path | None) -> None:
+    """Told on standard output; files the proof names are looked for beside `job`, else beside the proof."""
+    from fitcheck.verify import Refused, verify
+
+    content = _read(path)
+    folder = path.parent if job is None else job.parent
+    jobs_own = None if job is None else _read(job)
+    try:
+        lines = verify(content, lambda name: _read_beside(folder, name), jobs_own)
+    except Refused as reason:
+        _say(f"refused: {path}: {reason}")
+        raise typer.Exit(REFUSED) from None
+    _tell("\n".join((f"verified: {path}", *lines)) + "\n")
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise FitcheckError(f"{path} cannot be read: {error.strerror}") from error
+
+
+def _read_beside(folder: Path, name: str) -> bytes | None:
+    """The file of that name in the folder or below it, None where there is none."""
+    inside = not Path(name).is_absolute() and ".." not in Path(name).parts and "\0" not in name
+    return _read(folder / name) if inside and (folder / name).is_file() else None
 
 
 @app.command()

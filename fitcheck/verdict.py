@@ -13,6 +13,7 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.job.opening import OpenJob
 from fitcheck.placement.assumed import assumed
+from fitcheck.placement.oddities import Odd, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
 from fitcheck.readings.survey import defaults_in_use
@@ -51,13 +52,17 @@ class Counts:
 
 @dataclass(frozen=True)
 class Verdict:
-    """All that was found out about a job. Gaps stand worst first; `passed_over` are pairs of old parts at rest."""
+    """All that was found out about a job. Gaps stand worst first.
+
+    `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    """
 
     opened: OpenJob
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
     passed_over: tuple[Pair, ...]
+    odd: tuple[Odd, ...]
     looked_at: tuple[str, ...]
     not_yet: tuple[NotYet, ...]
     remarks: tuple[str, ...]
@@ -72,12 +77,14 @@ def judge(opened: OpenJob) -> Verdict:
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
     shares = spreads(opened.job, looked, partial(place, folder=opened.folder, like=scene))
     results = tuple(sorted(map(judged, looked, shares), key=worst_first))
+    odd = tuple(oddities(opened.job, scene))
     return Verdict(
         opened=opened,
         scene=scene,
-        outcome=outcome(results),
+        outcome=outcome(results, odd),
         gaps=results,
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
+        odd=odd,
         looked_at=("gaps",),
         not_yet=tuple(not_yet(opened.job)),
         remarks=(
@@ -90,27 +97,28 @@ def judge(opened: OpenJob) -> Verdict:
     )
 
 
-def outcome(results: tuple[Judged, ...]) -> Outcome:
-    """Does not fit where anything hits or is under; cannot decide where anything is too close or not known."""
+def outcome(results: tuple[Judged, ...], odd: tuple[Odd, ...] = ()) -> Outcome:
+    """Does not fit where anything hits or is under; cannot decide where anything is too close, not known or odd."""
     found = {entry.result for entry in results}
     if found & {Result.HITS, Result.UNDER}:
         return Outcome.DOES_NOT_FIT
-    if found & {Result.TOO_CLOSE, Result.NOT_KNOWN} or Result.CLEAR not in found:
+    if odd or found & {Result.TOO_CLOSE, Result.NOT_KNOWN} or Result.CLEAR not in found:
         return Outcome.CANNOT_DECIDE
     return Outcome.FITS
 
 
 def not_yet(job: Job) -> Iterator[NotYet]:
     """What the job does not hold, with what to measure; and what this version has no answer for."""
-    if not job.pedals:
-        yield NotYet("pedals", ("pedals",), "each pedal's pivot, arm, pad and travel")
-    for name in ("clutch", "brake", "throttle"):
-        if job.pedals and not any(name in pedal.name.lower() for pedal in job.pedals):
-            yield NotYet(f"{name} pedal", ("pedals",), f"the {name} pedal, if the car has one")
+    for names in (("clutch",), ("brake",), ("throttle", "accelerator")):
+        if not any(name in pedal.name.lower() for pedal in job.pedals for name in names):
+            yield NotYet(f"{names[0]} pedal", ("pedals",), f"the {names[0]} pedal's pivot, arm, pad and travel")
     if job.bracket is None:
         yield NotYet("bracket", ("bracket",), "the bracket's clamp and legs, once it is drawn")
-    if job.driver is None or not job.driver.boots:
-        yield NotYet("boots", ("driver",), "foot size, and where the heel stands for each pedal")
+    booted = set() if job.driver is None else {boot.on for boot in job.driver.boots}
+    bare = [pedal.name for pedal in job.pedals if pedal.name not in booted]
+    if bare:
+        yield NotYet(f"boot on {', '.join(bare)}", ("driver.boots",), "foot size, and where the heel stands")
     if not job.obstacles:
-        yield NotYet("obstacles", ("obstacles",), "whatever is within 150 mm of the unit")
-    yield NotYet("cuts, shaft, clocking", (), "nothing: this version has no answer for them yet")
+        yield NotYet("obstacles", ("obstacles",), "whatever is within 150 mm of the unit: dash, ducts, looms, brackets")
+    for what in ("shins and knees", "cut lengths", "intermediate shaft", "search over clock and place"):
+        yield NotYet(what, (), "")

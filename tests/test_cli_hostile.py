@@ -92,7 +92,7 @@ def test_more_obstacles_than_can_be_looked_at_are_refused(tmp_path: Path) -> Non
 def with_mesh(folder: Path, scale: float, unit: str) -> jobs.Tables:
     """The saloon with the library's unit as a mesh beside the job, its numbers multiplied by `scale`."""
     mesh = trimesh.load_mesh(jobs.EXAMPLES.parent / "meshes" / "unit.stl")
-    mesh.apply_scale(scale)
+    mesh.apply_scale(scale)  # type: ignore[no-untyped-call]
     mesh.export(folder / "mine.stl")
     own = {"input_face": "430 mm", "clock": "10:45", "mesh": {"mesh": "mine.stl", "mesh_unit": unit}}
     return {**jobs.saloon(), "unit": own}
@@ -101,7 +101,7 @@ def with_mesh(folder: Path, scale: float, unit: str) -> jobs.Tables:
 @pytest.mark.parametrize(("scale", "unit"), [(1.0, "mm"), (1 / 25.4, "in"), (0.1, "cm")])
 def test_mesh_in_its_own_unit_is_told_with_its_size(tmp_path: Path, scale: float, unit: str) -> None:
     told = Said("check", written(tmp_path, with_mesh(tmp_path, scale, unit)))
-    assert told.code in (0, 1)
+    assert told.code == 3  # the simplified unit of the library is a tight fit there
     said = f'unit: mine.stl read in "{unit}" is 250 x 147 x 208 mm; check that against the part'
     assert said in " ".join(told.out.split())
 

@@ -15,6 +15,7 @@ from fitcheck.placement.scene import Kind, Part, Unplaced
 PEDAL_MM = 16.0  # a moving pedal or its linkage to anything new; common practice, no source
 BOOT_MM = 25.0  # a boot to anything new; common practice, no source
 FIXED_MM = 6.0  # a fixed part to a fixed part; common practice, no source
+SAME_BRACKET_MM = 3.0  # the unit to its own bracket, where they are not bolted together; common practice, no source
 SOFT_MM = 10.0  # a fixed part to a loom, hose or brake pipe; common practice, no source
 TRADE = "common practice"
 DRIVEN = (Kind.PEDAL, Kind.LINKAGE)
@@ -31,12 +32,13 @@ class Treatment(Enum):
 
 @dataclass(frozen=True)
 class Need:
-    """How a pair is treated and why; `required_mm` and where it is from count where it is judged."""
+    """How a pair is treated and why; `required_mm`, where it is from and whether the job `lowered` it, where judged."""
 
     treatment: Treatment
     reason: str
     required_mm: float = 0.0
     required_from: str = ""
+    lowered: bool = False
 
 
 @dataclass(frozen=True)
@@ -63,11 +65,10 @@ def need(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
     if reason is not None:
         return Need(Treatment.JOINED, reason)
     if not (a.new or b.new):
-        if _driven(a) or _driven(b):
+        if _driven(a) or _driven(b) or Kind.COLUMN in (a.kind, b.kind):
             return Need(Treatment.AS_BEFORE, "both were there before and stay where they were")
         return Need(Treatment.NOT_LOOKED_AT, "both were there before and neither moves")
-    required, source = _required(job, a, b)
-    return Need(Treatment.JUDGED, "", required, source)
+    return _required(job, a, b)
 
 
 def unused(job: Job, pairs: Iterable[Pair]) -> Iterator[str]:
@@ -85,7 +86,7 @@ def _driven(part: Part | Unplaced) -> bool:
 
 def _joined(a: Part | Unplaced, b: Part | Unplaced) -> str | None:
     kinds = {a.kind, b.kind}
-    if kinds <= {Kind.COLUMN, Kind.UNIT, Kind.BRACKET}:
+    if Kind.COLUMN in kinds and kinds <= {Kind.COLUMN, Kind.UNIT, Kind.BRACKET}:
         return "clamped together on the column"
     for one, other in ((a, b), (b, a)):
         if isinstance(one, Part) and other.name in one.joined:
@@ -96,19 +97,29 @@ def _joined(a: Part | Unplaced, b: Part | Unplaced) -> str | None:
     return None
 
 
-def _required(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> tuple[float, str]:
+def _required(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
+    """The need of a judged pair: of this very pair, else of its kind from the job, else of its kind in the trade."""
+    key, trade = _kind_of_need(a, b)
     for i, pair in enumerate(job.require.pairs, start=1):
         if set(pair.between) == {a.name, b.name}:
-            return pair.gap.mm, f"job, require.pairs[{i}]: {pair.why}"
-    kinds = (a.kind, b.kind)
-    soft = any(isinstance(part, Part) and part.soft for part in (a, b))
+            said = f"job, require.pairs[{i}]: {pair.why}"
+            return Need(Treatment.JUDGED, "", pair.gap.mm, said, lowered=pair.gap.mm < trade)
+    stated = getattr(job.require, key, None)
+    if stated is None:
+        return Need(Treatment.JUDGED, "", trade, TRADE if key != "keep_out" else "keep-out room")
+    return Need(Treatment.JUDGED, "", stated.mm, f"job, require.{key}", lowered=stated.mm < trade)
+
+
+def _kind_of_need(a: Part | Unplaced, b: Part | Unplaced) -> tuple[str, float]:
+    """The key of [require] that speaks of such a pair, and the trade's figure."""
+    kinds = {a.kind, b.kind}
+    parts = [part for part in (a, b) if isinstance(part, Part)]
+    if any(part.keep_out for part in parts):
+        return "keep_out", 0.0
+    if kinds == {Kind.UNIT, Kind.BRACKET}:
+        return "same_bracket", SAME_BRACKET_MM
     if Kind.BOOT in kinds:
-        key, trade = "boot", BOOT_MM
-    elif any(kind in DRIVEN for kind in kinds):
-        key, trade = "pedal", PEDAL_MM
-    elif soft:
-        key, trade = "soft", SOFT_MM
-    else:
-        key, trade = "fixed", FIXED_MM
-    stated = getattr(job.require, key)
-    return (trade, TRADE) if stated is None else (stated.mm, f"job, require.{key}")
+        return "boot", BOOT_MM
+    if kinds & set(DRIVEN):
+        return "pedal", PEDAL_MM
+    return ("soft", SOFT_MM) if any(part.soft for part in parts) else ("fixed", FIXED_MM)

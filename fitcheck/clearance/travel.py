@@ -11,8 +11,9 @@ from fitcheck.geometry.cover import Body, Leaf, LeastGap, least_gap, restricted
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.touch import first_touch
-from fitcheck.placement.scene import Part, Phase, Travel
+from fitcheck.placement.scene import Kind, Part, Phase, Travel
 
 TOLERANCE_MM = 0.05
 TOUCH_WITHIN = 0.002  # of a movement's range
@@ -46,8 +47,21 @@ class Closest:
 
 
 def phases(part: Part, against: Part) -> tuple[Phase, ...]:
-    """The part's phases; against a pedal or linkage those swept over someone heaving on the wheel."""
-    return part.pulled if part.pulled and against.kind in DRIVEN else part.phases
+    """The part's phases as they count against another part.
+
+    Against a pedal, linkage or boot they are swept over someone heaving on the wheel; against the bracket the unit
+    counts without the pieces that are bolted to it.
+    """
+    heaved = part.pulled and against.kind in (*DRIVEN, Kind.BOOT)
+    counted = part.pulled if heaved else part.phases
+    if not part.bolted or against.kind is not Kind.BRACKET:
+        return counted
+    kept = tuple(replace(phase, pieces=_unbolted(phase, part)) for phase in counted)
+    return tuple(phase for phase in kept if phase.pieces)
+
+
+def _unbolted(phase: Phase, part: Part) -> tuple[Piece, ...]:
+    return tuple(piece for piece in phase.pieces if piece.name not in part.bolted)
 
 
 def body(phase: Phase) -> Body:

@@ -62,10 +62,11 @@ class _Side:
         """How far the witness comes toward the other part, mm; None where its piece can no longer be told."""
         if parts.get(self.part.name, self.part) is self.part:
             return 0.0
-        pieces = self.pieces(parts)
-        if not self.piece < len(pieces) or len(pieces[self.piece]) != len(self.standing):
+        now = parts[self.part.name]
+        standing = _standing(self.part, now, self.against, self.phase, self.at, self.piece)
+        if len(standing) != 1 or len(standing[0]) != len(self.standing):
             return None
-        shifts = pieces[self.piece] - self.standing
+        shifts = standing[0] - self.standing
         if np.abs(shifts).max() > ANOTHER_MM:
             return None
         return float(self.weights @ shifts[self.corners] @ self.outward)
@@ -135,7 +136,7 @@ def _side(
     part: Part, against: Part, phase: int, piece: int, at: tuple[float, ...], outward: Vector, witness: Vector | None
 ) -> _Side:
     """The side with its witness as a mixture of corners; of parts that meet, the middle of the foremost face."""
-    standing = _standing(part, part, against, phase, at)[piece]
+    (standing,) = _standing(part, part, against, phase, at, piece)
     if witness is None:
         heights = standing @ outward
         corners = np.flatnonzero(heights >= heights.max() - FOREMOST_MM)
@@ -157,17 +158,20 @@ def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
     return same.argmax(axis=1), weights[best]
 
 
-def _standing(was: Part, now: Part, against: Part, phase: int, at: tuple[float, ...]) -> list[Vector]:
-    """Vertices of each piece of the phase at the same share of its movement's range as before."""
+def _standing(
+    was: Part, now: Part, against: Part, phase: int, at: tuple[float, ...], only: int | None = None
+) -> list[Vector]:
+    """Vertices of each piece of the phase (or of `only` one) at the same share of its movement's range as before."""
     old = phases(was, against)[phase]
     moved = phases(now, against)
     new = moved[phase] if phase < len(moved) else old  # a boot's lift may leave the range by a hair
+    pieces = new.pieces if only is None else new.pieces[only : only + 1]
     if old.moves is None or new.moves is None:
-        return [piece.vertices for piece in new.pieces]
+        return [piece.vertices for piece in pieces]
     width = old.moves.stop - old.moves.start
     share = (at[0] - old.moves.start) / width if width > 0 else 0.0
     value = new.moves.start + share * (new.moves.stop - new.moves.start)
-    return [new.moves.moved(piece.vertices, value) for piece in new.pieces]
+    return [new.moves.moved(piece.vertices, value) for piece in pieces]
 
 
 def total(shares: Sequence[Share]) -> float:

@@ -7,8 +7,9 @@ from math import inf
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Pair, Treatment
 from fitcheck.confidence.first_order import Share, chance_under, total
-from fitcheck.placement.scene import Unplaced
+from fitcheck.placement.scene import Kind, Unplaced
 
+CONTRADICTION = "both were there before, yet by these readings they run into each other: one was measured wrong"
 LARGEST_CHANCE = 0.025  # of being under the required gap, at which a pair still counts as clear
 
 
@@ -63,9 +64,11 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
         if need.treatment is Treatment.AS_BEFORE:
             return Judged(found, Result.AS_BEFORE, f"{need.reason}; {missing}")
         return Judged(found, Result.NOT_KNOWN, missing)
-    if need.treatment is Treatment.AS_BEFORE:
-        return Judged(found, Result.AS_BEFORE, need.reason, spread, shares=shares)
     gap = found.closest.gap
+    if need.treatment is Treatment.AS_BEFORE:
+        if gap.gap_mm == 0 and Kind.BOOT not in (found.pair.a.kind, found.pair.b.kind):
+            return Judged(found, Result.NOT_KNOWN, CONTRADICTION, spread, shares=shares)
+        return Judged(found, Result.AS_BEFORE, need.reason, spread, shares=shares)
     chance = chance_under(gap.bound_mm, need.required_mm, spread)
     if gap.gap_mm == 0:
         return Judged(found, Result.HITS, "the two meet", spread, chance, shares)

@@ -55,7 +55,8 @@ class Opening:
 def opening(
     firewall: Firewall, axis: Vector, level2car: Frame, spreads: dict[str, float], axis_spread: float
 ) -> Opening:
-    """The opening for a column along unit `axis` (car frame). spreads: of `slope` and `across`, rad, like axis_spread.
+    """The opening for a column along unit `axis` (car frame). spreads: of `slope` and `across`, rad; axis_spread:
+    how far the column's own readings may have turned it against the sheet, rad.
 
     Raises KeyFault where the column runs nearly along the sheet.
     """

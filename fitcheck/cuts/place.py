@@ -14,14 +14,16 @@ from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, atte
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.specs import STOCK_ENDS
 from fitcheck.job.cutting import Cuts, Stock, Zone
-from fitcheck.placement.scene import Missing
 
 APART = Band(0.0, inf, "not inside the zone")
 
 
 @dataclass(frozen=True)
 class Stretch:
-    """A stretch of jacket or shaft that is cut out or clamped, between two faces, each a distance from the hub seat."""
+    """A stretch of jacket or shaft that is cut out or clamped, between two faces, each a distance from the hub seat.
+
+    moves: with the unit; pieces: whose cuts make it.
+    """
 
     what: str
     does: str
@@ -29,6 +31,7 @@ class Stretch:
     start: Stack
     end: Stack
     moves: bool
+    pieces: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,12 +54,22 @@ def stretches(pieces: tuple[Piece, ...], whole: tuple[Stock, ...], chain: Chain,
     for piece in pieces:
         mouth, end = along(chain, piece.spec.mouth), cut_end(piece, chain)
         start, stop = (mouth, end) if piece.spec.way > 0 else (end, mouth)
-        yield Stretch(f"{piece.name} held in the unit", "clamp", piece.spec.stock, start, stop, moves=True)
+        yield Stretch(
+            f"{piece.name} held in the unit", "clamp", piece.spec.stock, start, stop, moves=True, pieces=(piece.name,)
+        )
     for stock in whole:
         cut = [piece for piece in pieces if piece.spec.stock == stock]
         start = cut_end(cut[0], chain)
         stop = cut_end(cut[1], chain) if len(cut) > 1 else along(chain, STOCK_ENDS[stock][1])
-        yield Stretch(f"stretch cut out of the {stock}", "cut", stock, start, stop, moves=True)
+        yield Stretch(
+            f"stretch cut out of the {stock}",
+            "cut",
+            stock,
+            start,
+            stop,
+            moves=True,
+            pieces=tuple(one.name for one in cut),
+        )
     if has_clamp:
         start, stop = along(chain, faces.CLAMP_TOP), along(chain, faces.CLAMP_END)
         yield Stretch("bracket clamp", "clamp", "jacket", start, stop, moves=False)
@@ -85,18 +98,15 @@ def cut_end(piece: Piece, chain: Chain) -> Stack:
     return along(chain, piece.spec.stop).plus(piece.left, -piece.spec.way)
 
 
-def zone_limits(cuts: Cuts, taken: tuple[Stretch, ...], chain: Chain) -> Iterator[Found]:
+def zone_limits(cuts: Cuts, taken: tuple[Stretch, ...], chain: Chain) -> Iterator[tuple[Stretch, Found]]:
     """Every zone against every stretch that does what it forbids."""
     for index, zone in enumerate(cuts.zones):
-        try:
-            start, end = (along(chain, face) for face in faces.zone_faces(index))
-        except Missing as missing:
-            yield NotKnown(f"{zone.name}: apart from what is cut and clamped", missing.keys, missing.measure)
-            continue
+        start, end = (along(chain, face) for face in faces.zone_faces(index))
         for stretch in _against(zone, taken):
             before, behind = stretch.start.plus(end, -1.0), start.plus(stretch.end, -1.0)
             apart = before if before.mm >= behind.mm else behind
-            yield _said(judged(f"{zone.name} - {stretch.what}", apart, APART, chain), zone, start.mm, end.mm)
+            found = judged(f"{zone.name} - {stretch.what}", apart, APART, chain)
+            yield stretch, _said(found, zone, start.mm, end.mm)
 
 
 def _against(zone: Zone, taken: tuple[Stretch, ...]) -> list[Stretch]:

@@ -40,10 +40,14 @@ STOCKS: tuple[Stock, ...] = ("jacket", "shaft")
 
 @dataclass(frozen=True)
 class CutPlan:
-    """All that was found out about the cuts. `limits`: every limit, worst first; `moved_by`: how far each finished
-    length grows when the unit goes 1 mm toward the rack; `nearest`: empty where every zone is kept."""
+    """All that was found out about the cuts. `limits`: every limit, worst first.
+
+    moved_by: how far each finished length grows when the unit goes 1 mm to the rack; nearest: empty where every zone
+    is kept; stops: pieces that must not be cut as planned, each with why.
+    """
 
     planned: tuple[Planned, ...]
+    stops: tuple[tuple[str, str], ...]
     chain: Chain
     saw: SawUse
     limits: tuple[Found, ...]
@@ -63,6 +67,16 @@ class CutPlan:
     def pieces(self) -> tuple[Piece, ...]:
         """The pieces that could be planned."""
         return tuple(piece for piece in self.planned if isinstance(piece, Piece))
+
+    def stop(self, piece: Planned) -> str:
+        """Why the piece must not be cut as planned, in words; empty where nothing stands against it."""
+        name = piece.name if isinstance(piece, Piece) else piece.what
+        return "; ".join(why for stopped, why in self.stops if stopped == name)
+
+    def result_of(self, piece: Planned) -> LimitResult:
+        """The worst of a piece's own limits and of the zones its cut lies in."""
+        stopped = isinstance(piece, Piece) and self.stop(piece) and not piece.doubt
+        return LimitResult.OUTSIDE if stopped else piece.result
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
@@ -85,7 +99,8 @@ def cut_plan(job: Job, cuts: Cuts) -> CutPlan:
     has_clamp = job.bracket is not None and job.bracket.clamp is not None
     whole = tuple(stock for stock in STOCKS if _whole(cuts, stock, pieces))
     taken = tuple(stretches(pieces, whole, chain, has_clamp))
-    zones = (*zone_limits(cuts, taken, chain), *_zones_not_known(cuts, planned, taken))
+    zoned = tuple(zone_limits(cuts, taken, chain))
+    zones = (*(found for _, found in zoned), *_zones_not_known(cuts, planned))
     opening = firewall_opening(job, cuts, axis, read)
     found_holes = tuple(holes(cuts, pieces, _mouth_spreads(cuts, read)))
     closed = closings(pieces, chain, axis.column2car)
@@ -103,6 +118,7 @@ def cut_plan(job: Job, cuts: Cuts) -> CutPlan:
     bars, column = tuple(forbidden_moves(cuts, taken, chain)), on_the_column(taken, chain)
     return CutPlan(
         planned=planned,
+        stops=tuple(_stops(pieces, zoned)),
         chain=chain,
         saw=saw,
         limits=tuple(sorted(limits, key=lambda limit: list(LimitResult).index(limit.result))),
@@ -143,7 +159,17 @@ def _limits_of(piece: Planned) -> tuple[Found, ...]:
     return (piece,) if isinstance(piece, NotKnown) else (piece.as_limit,)
 
 
-def _zones_not_known(cuts: Cuts, planned: tuple[Planned, ...], taken: tuple[Stretch, ...]) -> Iterator[NotKnown]:
+def _stops(pieces: tuple[Piece, ...], zoned: tuple[tuple[Stretch, Found], ...]) -> Iterator[tuple[str, str]]:
+    """Why a piece must not be cut: what it rests on is in doubt, or its cut lies in a zone."""
+    for piece in pieces:
+        if piece.doubt:
+            yield piece.name, piece.doubt
+        for stretch, found in zoned:
+            if piece.name in stretch.pieces and found.result is LimitResult.OUTSIDE:
+                yield piece.name, f"{found.what}: {found.reason}"
+
+
+def _zones_not_known(cuts: Cuts, planned: tuple[Planned, ...]) -> Iterator[NotKnown]:
     """Zones on a stock whose cuts are not all known."""
     for stock in STOCKS:
         open_pieces = [

@@ -1,19 +1,19 @@
 """The firewall opening of a job: the column's direction and the sheet's angles with their spreads. Radians inside."""
 
-from math import acos, hypot
+from math import hypot
 
 from fitcheck.cuts.faces import Readings
-from fitcheck.cuts.firewall import Opening, opening
+from fitcheck.cuts.firewall import Opening, opening, sheet_frame, tilt_of
 from fitcheck.cuts.limits import NotKnown
 from fitcheck.geometry.frames import Vector
-from fitcheck.job.cutting import Cuts
+from fitcheck.job.cutting import Cuts, Firewall
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import level2car
 from fitcheck.readings.survey import readings, shifted
 
 STEP_RAD, STEP_MM = 1e-4, 0.1
-DIRECTION_FROM = ("column", "points", "job")
+MOVES_THE_COLUMN = ("column", "points", "job")
 
 
 def firewall_opening(job: Job, cuts: Cuts, axis: ColumnAxis, read: Readings) -> Opening | NotKnown:
@@ -22,21 +22,25 @@ def firewall_opening(job: Job, cuts: Cuts, axis: ColumnAxis, read: Readings) -> 
         measure = "how steeply firewall or toe-board rises where the column passes, and what passes"
         return NotKnown("firewall opening", ("cuts.firewall",), measure)
     spreads = {key: read.spread(("cuts", "firewall", key)) for key in ("slope", "across")}
-    return opening(cuts.firewall, direction(axis), level2car(job.job), spreads, direction_spread(job, axis))
-
-
-def direction(axis: ColumnAxis) -> Vector:
-    """Unit direction down the column, car frame."""
     down: Vector = axis.column2car.rotation[:, 2]
-    return down
+    return opening(cuts.firewall, down, level2car(job.job), spreads, tilt_spread(job, cuts.firewall))
 
 
-def direction_spread(job: Job, axis: ColumnAxis) -> float:
-    """How far the readings may have turned the column's axis, rad: each reading moved a little, squares added."""
-    here, turns = direction(axis), []
+def tilt(job: Job, firewall: Firewall) -> float:
+    """Angle between the column and the sheet's normal, rad."""
+    across = 0.0 if firewall.across is None else firewall.across.rad
+    sheet = sheet_frame(firewall.slope.rad, across, level2car(job.job))
+    return tilt_of(ColumnAxis(job).column2car.rotation[:, 2], sheet)
+
+
+def tilt_spread(job: Job, firewall: Firewall) -> float:
+    """How far the column's readings, and how the car sat, may have put that angle off, rad: squares added.
+
+    How the car sat cancels where both are read by level.
+    """
+    here, parts = tilt(job, firewall), []
     for reading in readings(job):
-        if reading.path[0] in DIRECTION_FROM:
+        if reading.path[0] in MOVES_THE_COLUMN:
             step = STEP_RAD if reading.is_angle else STEP_MM
-            there = direction(ColumnAxis(shifted(job, reading.path, step)))
-            turns.append(acos(min(1.0, float(here @ there))) / step * reading.spread)
-    return hypot(*turns)
+            parts.append((tilt(shifted(job, reading.path, step), firewall) - here) / step * reading.spread)
+    return hypot(*parts)

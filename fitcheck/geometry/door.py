@@ -71,6 +71,12 @@ class _Seat:
             self._pose = pose
         return self._object
 
+    def put(self, rotation: Vector, origin: Vector) -> fcl.CollisionObject:
+        """The same for a pose that was looked at before."""
+        self._object.setTransform(fcl.Transform(rotation, origin))
+        self._pose = None
+        return self._object
+
 
 class Shape:
     """One piece as the library holds it, with what checking an answer needs, all in the piece's own frame.
@@ -130,6 +136,39 @@ def claimed_nearest(a: Shape, b: Shape, a_pose: Pose, b_pose: Pose, as_mesh: boo
     result = fcl.DistanceResult()
     distance = fcl.distance(a_seat.at(a_pose), b_seat.at(b_pose), _REQUEST, result)
     if not distance > 0:
+        return None
+    on_a, on_b = result.nearest_points
+    return on_a, on_b
+
+
+def claimed_many(asked: list[tuple[Shape, Shape]], rotations: Vector, origins: Vector) -> tuple[Vector, NDArray[np.bool_]]:
+    """Claims for many pairs (q), each a at rest and b put by `rotations` (q, 3, 3) and `origins` (q, 3).
+
+    The nearest points on a and b, (q, 2, 3) in a's frame, and (q,) whether the library claims them to be apart; where
+    it does not, the points are 0. GeometryError for poses that are none.
+    """
+    if rotations.shape != (len(asked), 3, 3) or origins.shape != (len(asked), 3):
+        raise GeometryError("one rotation of shape (3, 3) and one origin of shape (3,) for each pair")
+    if not (np.abs(rotations) <= 1 + 1e-9).all():
+        raise GeometryError("a pose's rotation is none")
+    if not (np.abs(origins) <= LARGEST_MM).all():
+        raise GeometryError("a piece is placed over 100 m away; is the unit right?")
+    points = np.zeros((len(asked), 2, 3))
+    apart = np.zeros(len(asked), dtype=bool)
+    for i, (a, b) in enumerate(asked):
+        result = fcl.DistanceResult()
+        resting, moved = a._seats[0].at(AT_REST), b._seats[1].put(rotations[i], origins[i])
+        if fcl.distance(resting, moved, _REQUEST, result) > 0:
+            points[i] = result.nearest_points
+            apart[i] = True
+    return points, apart
+
+
+def claimed_from_hull(corners: Vector, b: Shape, b_pose: Pose) -> tuple[Vector, Vector] | None:
+    """The library's nearest points of the hull of `corners` (n, 3) and of b, both in the common frame; else as before."""
+    hull = _Seat(fcl.Convex(guarded_corners(corners, "a swept piece"), 0, []))
+    result = fcl.DistanceResult()
+    if not fcl.distance(hull.at(AT_REST), b._seats[1].at(b_pose), _REQUEST, result) > 0:
         return None
     on_a, on_b = result.nearest_points
     return on_a, on_b

@@ -170,11 +170,11 @@ class Path:
 
     def sinusoids(self, normals: Vector, ends: tuple[float, ...]) -> tuple[Vector, Vector, Vector]:
         """base, cosine, sine parts (n, m) of the heights along `normals` (m, 3) in the turn that follows `ends`."""
-        lines = self._sinusoid_rows(ends) @ normals.T
+        lines = self.sinusoid_rows(ends) @ normals.T
         count = len(self.rest)
         return lines[:count], lines[count : 2 * count], lines[2 * count :]
 
-    def _sinusoid_rows(self, ends: tuple[float, ...]) -> Vector:
+    def sinusoid_rows(self, ends: tuple[float, ...]) -> Vector:
         """What, times a normal, gives each corner's base, cosine part and sine part; (3 n, 3)."""
         known = self._lines.get(ends)
         if known is not None:

@@ -29,6 +29,7 @@ from fitcheck.geometry.solids import Piece
 
 BALL_PROUD_MM = 0.3  # how far a corner of a ball may stand outside; 0.1 would take too many corners
 SHARPEST_BEND_COSINE = -np.sqrt(3.0) / 2  # 150 degrees: a mitre beyond that reaches absurdly far
+ABOUT = 0.05  # of a length
 STEEP_SINE = 0.1  # a stretch nearer the side direction than this has no width direction of its own
 Places = tuple[str, ...]
 ENDS: Places = ("near end", "far end")
@@ -202,9 +203,13 @@ def _raised(outline: Vector, height: float) -> Vector:
 
 
 def _along(start: Vector, end: Vector, name: str) -> tuple[Frame, float]:
-    """Frame at `start` with z toward `end`, x near the axis least along z: a mirrored part has mirrored facets."""
+    """Frame at `start` with z toward `end`, x near an axis little along z: a mirrored part has mirrored facets.
+
+    Of axes about as little along z the first is taken, so that a hair's tilt does not turn the facets round.
+    """
     length = positive(_length(end - start), "the distance between its ends", name)
-    return Frame.from_axes(start, end - start, np.eye(3)[np.argmin(np.abs(end - start).round(9))]), length
+    along_each = np.abs(end - start) / length
+    return Frame.from_axes(start, end - start, np.eye(3)[np.argmax(along_each < along_each.min() + ABOUT)]), length
 
 
 def _polyline(points: ArrayLike, name: str) -> tuple[Vector, Vector]:

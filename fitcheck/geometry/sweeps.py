@@ -8,13 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import Vector, crossed, frozen
+from fitcheck.geometry.frames import Vector, crossed
 
 
 @dataclass(frozen=True, eq=False)
 class Tilt:
-    """A small turn about `point` (3,), taken straight, to both sides: r goes to r +- slope ((r.down) axis - (r.axis) down).
+    """A small turn about `point` (3,), taken straight, both ways: r goes to r +- slope ((r.down) axis - (r.axis) down).
 
     `axis` and `down` (3,) are unit and square to each other; `slope` is the angle's, mm a mm.
     """
@@ -53,20 +52,4 @@ class Swivel:
         return np.stack(shifts)
 
 
-@dataclass(frozen=True, eq=False)
-class Shove:
-    """Shoved bodily by each of `vectors` (k, 3)."""
-
-    vectors: Vector
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "vectors", frozen(self.vectors, (None, 3)))
-        if not len(self.vectors):
-            raise GeometryError("a shove in no direction")
-
-    def shifts(self, vertices: Vector) -> Vector:
-        """By how much `vertices` (n, 3) move; (k, n, 3)."""
-        return np.repeat(self.vectors[:, None, :], len(vertices), axis=1)
-
-
-Sweep = Tilt | Swivel | Shove
+Sweep = Tilt | Swivel

@@ -39,6 +39,8 @@ class Column(Table):
     def _one_way_to_the_axis(self) -> Self:
         if self.low is not None and (self.down is not None or self.across is not None):
             raise ValueError("give either 'low' (a second place) or 'down' and 'across' (two angles), not both")
+        if (self.shaft_od is None) != (self.shaft_to is None):
+            raise ValueError("give both 'shaft_od' and 'shaft_to', or neither: the shaft needs its size and its end")
         if self.low is None and (self.down is None or self.across is None):
             raise ValueError("the column's direction is open: give 'low' (a second place), or both 'down' and 'across'")
         return self
@@ -109,7 +111,12 @@ class Unit(Table):
             )
         if ways[0] and (self.gear_body is None or self.motor is None):
             raise ValueError("a unit described by solids needs at least 'gear_body' and 'motor'")
-        if self.motor is not None and self.motor.lies == "square" and self.hand is None:
+        square = self.motor is not None and self.motor.lies == "square"
+        if self.hand is not None and not square:
+            raise ValueError(
+                "'hand' says nothing here: only a can square to the column, given by its solids, is handed"
+            )
+        if square and self.hand is None:
             raise ValueError(
                 'a can square to the column is handed: write hand = "over" or "under" (as it passes at 9:00)'
             )
@@ -143,7 +150,10 @@ class Bracket(Table):
     clamp: Clamp | None = Field(None, description="the ring round the jacket")
     solids: dict[str, Shape] = Field(default_factory=dict, description="legs and plates, by name")
     library: str | None = Field(None, description="a mesh of the project's own library, in the unit's frame")
-    joined: list[str] = Field(default_factory=list, description="parts it is meant to touch, besides column and unit")
+    joined: list[str] = Field(default_factory=list, description="parts it is meant to touch, besides the column")
+    bolts_to: list[str] = Field(
+        default_factory=list, description="pieces of the unit it is bolted to, by name", examples=['["gear body"]']
+    )
 
     @model_validator(mode="after")
     def _places_have_a_clock(self) -> Self:

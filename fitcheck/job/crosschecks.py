@@ -32,7 +32,11 @@ def part_names(job: Job) -> list[str]:
 
 
 def _twice(job: Job) -> Iterator[Complaint]:
-    seen = {*ALWAYS_THERE, "bracket"}
+    seen = {
+        *ALWAYS_THERE,
+        "bracket",
+        *(f"boot on {boot.on}" for boot in ([] if job.driver is None else job.driver.boots)),
+    }
     for kind in ("pivot_shafts", "pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):
             if part.name in seen:
@@ -96,12 +100,20 @@ def _pedals(job: Job) -> Iterator[Complaint]:
 
 def _parts(job: Job) -> Iterator[Complaint]:
     names = part_names(job)
+    moving = [part.name for part in (*job.pedals, *job.linkages)]
     for kind in ("pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):
             for k, other in enumerate(part.joined):
                 yield from _known(other, names, (kind, i, "joined", k), "part", "the job")
+                if kind != "obstacles" and other in ("unit", "bracket"):
+                    yield (
+                        (kind, i, "joined", k),
+                        f"what a pedal moves is never meant to touch the {other}; leave it out",
+                    )
     for k, other in enumerate([] if job.bracket is None else job.bracket.joined):
         yield from _known(other, names, ("bracket", "joined", k), "part", "the job")
+        if other in moving:
+            yield ("bracket", "joined", k), f"the bracket is never meant to touch '{other}', which moves; leave it out"
     yield from _required_pairs(job, names)
 
 

@@ -45,8 +45,8 @@ def _not_negative(length: Length) -> Length:
 
 
 Taped = Annotated[Length, TOOLS["footwell tape"]]
-Made = Annotated[Length, TOOLS["open tape"]]
-Calipered = Annotated[Length, TOOLS["caliper"]]
+Made = Annotated[Length, TOOLS["open tape"], AfterValidator(_not_negative)]
+Calipered = Annotated[Length, TOOLS["caliper"], AfterValidator(_not_negative)]
 Chord = Annotated[Length, PAD_CHORD]
 SetAlong = Annotated[Length, SET_ALONG]
 Spread = Annotated[Length, AfterValidator(_not_negative)]

@@ -6,8 +6,7 @@ from fitcheck.job.model import Job
 from fitcheck.job.surroundings import Pedal
 from fitcheck.placement.column import WHEEL_PULL_MM
 from fitcheck.placement.feet import BOOT_ADDS_BREADTH_MM, BOOT_ADDS_LENGTH_MM
-from fitcheck.placement.pedals import SIDE_WEAR_MM
-from fitcheck.placement.swing import OVER_TRAVEL_MM, PULLED_UP_MM
+from fitcheck.placement.swing import OVER_TRAVEL_MM, PULLED_UP_MM, SIDE_WEAR_MM
 
 
 def assumed(job: Job) -> Iterator[str]:
@@ -15,7 +14,7 @@ def assumed(job: Job) -> Iterator[str]:
     if job.require.wheel_pull is None and job.pedals:
         yield f"require.wheel_pull not given: the unit moves {WHEEL_PULL_MM:g} mm each way when the wheel is pulled"
     if job.column.lower_bearing is None and job.pedals:
-        yield "column.lower_bearing not given: a pull at the wheel shoves the unit bodily every way, more than it would"
+        yield "column.lower_bearing not given: taken at the jacket's lower end"
     for pedal in job.pedals:
         yield from _pedal(pedal)
     if job.driver is not None and job.driver.boots:

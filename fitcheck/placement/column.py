@@ -6,16 +6,17 @@ Column frame: origin at the hub seat, x to 12 o'clock, y to 3 o'clock, z down th
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Frame, Vector, turned, unit
+from fitcheck.geometry.frames import Frame, Vector, unit
 from fitcheck.geometry.primitives import cylinder
 from fitcheck.geometry.solids import Piece
-from fitcheck.geometry.sweeps import Shove, Swivel
+from fitcheck.geometry.sweeps import Sweep, Swivel
 from fitcheck.job.model import Job
 from fitcheck.placement.points import UP, Path, Places, level2car
 from fitcheck.placement.scene import Kind, Part, Phase
 
 STEEPEST = np.radians(89.0)
 WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
+PULLS = 8  # directions of pull, equally spread; what lies between them is contained
 MOST_PULL_MM = 25.0  # a column that gives more than this is broken, or the number is
 
 
@@ -74,7 +75,9 @@ def column_part(job: Job, axis: ColumnAxis) -> Part:
     if not column.jacket_to.mm > column.jacket_from.mm:
         raise KeyFault(("column", "jacket_to"), "the jacket ends before it begins; both are measured from the hub seat")
     stretches = [("column jacket", column.jacket_from.mm, column.jacket_to.mm, column.jacket_od.mm)]
-    if column.shaft_od is not None and column.shaft_to is not None and column.shaft_to.mm > column.jacket_to.mm:
+    if column.shaft_od is not None and column.shaft_to is not None:
+        if not column.shaft_to.mm > column.jacket_to.mm:
+            raise KeyFault(("column", "shaft_to"), "the shaft ends inside the jacket; leave it out or measure it again")
         stretches.append(("steering shaft", column.jacket_to.mm, column.shaft_to.mm, column.shaft_od.mm))
     pieces = tuple(
         cylinder([0, 0, start], [0, 0, end], dia, name, ("upper end", "lower end")).placed(axis.column2car)
@@ -84,39 +87,43 @@ def column_part(job: Job, axis: ColumnAxis) -> Part:
 
 
 def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm: float) -> tuple[Piece, ...]:
-    """The pieces swept over someone pulling the wheel up, down, left and right: one hull for each piece.
+    """The pieces swept over someone pulling the wheel any way: one hull for each piece.
 
-    The column turns about its lower bearing until the unit's input face has moved by the stated amount. A point at r
-    from the bearing goes to r + sin(a) w x r + (1 - cos(a)) w x (w x r), |a| <= the largest angle; the hull is taken
-    over the corners of that range of (sin, 1 - cos), so it holds the arc and overstates it by at most (1 - cos(a)) r,
-    0.02 mm at a lever of 270. Where no bearing is given everything is shoved bodily by the full amount, along the
-    column as well: what lies beside the column rises and sinks as it turns.
+    The column turns about its lower bearing until the unit's input face has moved by the stated amount. Pulls in
+    eight directions span a regular octagon that contains the circle of all pulls; it overstates the pull by up to
+    8 % where its corners are (0.25 mm of 3). A point at r from the bearing goes to r + sin(a) w x r + (1 - cos(a))
+    w x (w x r); the hull is taken over the corners of that range of (sin, 1 - cos), so it holds the arcs.
     """
+    sweep = heave(job, axis.column2car, input_face_mm)
+    return pieces if sweep is None else tuple(piece.swept(sweep) for piece in pieces)
+
+
+def heave(job: Job, column2car: Frame, input_face_mm: float) -> Sweep | None:
+    """The sweep of `heaved`, in the frame that `column2car` leads to; None where the wheel is not pulled at all."""
     pull = WHEEL_PULL_MM if job.require.wheel_pull is None else job.require.wheel_pull.mm
     if pull == 0:
-        return pieces
+        return None
     if not 0 < pull <= MOST_PULL_MM:
         raise KeyFault(("require", "wheel_pull"), f"a pull moves the unit by 0 to {MOST_PULL_MM:g} mm, not {pull:g} mm")
-    twelve, three = axis.column2car.rotation[:, 0], axis.column2car.rotation[:, 1]
-    if job.column.lower_bearing is None:
-        down = axis.column2car.rotation[:, 2]
-        shoves = pull * np.array([way + end for way in (twelve, -twelve, three, -three) for end in (down, -down)])
-        return tuple(piece.swept(Shove(shoves)) for piece in pieces)
-    lever = job.column.lower_bearing.mm - input_face_mm
+    bearing_mm = lower_bearing_mm(job)
+    lever = bearing_mm - input_face_mm
     if not lever > 50.0:
         raise KeyFault(
             ("column", "lower_bearing"), "the lower bearing must lie at least 50 mm below the unit's input face"
         )
-    bearing = axis.column2car.points([0, 0, job.column.lower_bearing.mm])
-    angle = float(np.arcsin(pull / lever))
-    return tuple(piece.swept(Swivel(bearing, np.array([twelve, three]), angle)) for piece in pieces)
+    bearing = column2car.points([0, 0, bearing_mm])
+    turns = np.arange(PULLS // 2) * 2 * np.pi / PULLS
+    twelve, three, _ = column2car.rotation.T
+    axes = np.cos(turns)[:, None] * twelve + np.sin(turns)[:, None] * three
+    return Swivel(bearing, axes, float(np.arcsin(pull / lever / np.cos(np.pi / PULLS))))
+
+
+def lower_bearing_mm(job: Job) -> float:
+    """Where the lower bearing is, along from the hub seat; the jacket's lower end where the job does not say."""
+    column = job.column
+    return column.jacket_to.mm if column.lower_bearing is None else column.lower_bearing.mm
 
 
 def round_the_jacket(clock: float, radius: float) -> float:
     """Tape round the jacket from its top line, mm, clockwise positive, the short way."""
     return float(((clock + np.pi) % (2 * np.pi) - np.pi) * radius)
-
-
-def clock_direction(axis: ColumnAxis, clock: float) -> Vector:
-    """The car direction a clock angle points to."""
-    return turned(axis.column2car.rotation[:, 0], axis.column2car.rotation[:, 2], clock)

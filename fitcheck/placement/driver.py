@@ -90,7 +90,7 @@ def _planted(name: str, size: BootSize, heel: Vector, how: Swing, start: float, 
     turns = slopes - rest
     pieces = tuple(piece.placed(_boot2car(heel, rest)) for piece in boot_pieces(name, size))
     rising = np.argsort(turns, kind="stable")
-    travel = Travel(how.pedal, tuple(turns[rising].tolist()), tuple(shares[rising].tolist()), how.radius_mm)
+    travel = Travel(how.pedal, tuple(turns[rising].tolist()), tuple(shares[rising].tolist()), how.radius_mm, how.full)
     return Phase(pieces, Turn(heel, RIGHT, float(turns.min()), float(turns.max())), travel)
 
 

@@ -1,6 +1,7 @@
 """What a pedal drives: pushrods, pin to pin, and Z-bars turning about their own axis."""
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path as FilePath
 
 import numpy as np
@@ -18,6 +19,7 @@ from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing
 
 SLICES = 16  # of a pushrod's travel; each stands still and holds the rod throughout its slice
+LOOKS = 8  # places a slice at which the far end is worked out
 
 
 def linkage_part(
@@ -37,30 +39,35 @@ def linkage_part(
 def _pushrod(linkage: Linkage, path: Path, places: Places, how: Swing) -> Phase:
     """The rod swept slice by slice: pin end on the pedal's arc, far end sliding so that the rod keeps its length.
 
-    Within a slice the pin leaves its chord by at most r d^2 / 8, by which the rod is made thicker; the far end stays
-    on its line. So each slice's hull holds the rod at every travel of the slice.
+    Within a slice the pin leaves its chord by at most r d^2 / 8, by which the rod is made thicker, and goes sideways
+    with the worn bush; the far end stays on its line, between the ends of what is met in `LOOKS` places, lengthened
+    by what a curve can hide between them. So each slice's hull holds the rod at every travel of the slice.
     """
     pin = places.point(linkage.pin, (*path, "pin"))
     far = places.point(linkage.to, (*path, "to"))
-    toward = None
+    toward = 2 * far - pin
     if linkage.slides_toward is not None:
         toward = places.point(linkage.slides_toward, (*path, "slides_toward"))
     turn = how.turn()
-    angles = np.linspace(turn.start, turn.stop, SLICES + 1)
+    angles = np.linspace(turn.start, turn.stop, SLICES * LOOKS + 1)
     pins = np.array([turn.moved(pin[None], angle)[0] for angle in angles])
-    slide = unit((toward if toward is not None else 2 * far - pin) - far)
-    fars = _far_ends(pins, pin, far, slide, path)
-    sagitta = turn.reach(pin[None]) * (angles[1] - angles[0]) ** 2 / 8
-    dia = linkage.dia.mm + 2 * sagitta
-    pieces = tuple(_hull([pins[i], pins[i + 1], fars[i], fars[i + 1]], dia, linkage.name) for i in range(SLICES))
-    shares = tuple(
-        (float(low), float(high)) for low, high in zip(angles[:-1] / how.full, angles[1:] / how.full, strict=True)
-    )
-    return Phase(pieces, travel=how.travel(), shares=shares)
+    slide = unit(toward - far)
+    steps = _far_steps(pins, pin, far, slide, path)
+    hidden = float(np.abs(np.diff(steps, 2)).max())  # a smooth curve hides an eighth of this; the rest is margin
+    play = how.side_play(pin) * how.axis
+    dia = linkage.dia.mm + 2 * turn.reach(pin[None]) * (LOOKS * (angles[1] - angles[0])) ** 2 / 8
+    pieces = []
+    for first in range(0, SLICES * LOOKS, LOOKS):
+        within = steps[first : first + LOOKS + 1]
+        fars = [far + (within.min() - hidden) * slide, far + (within.max() + hidden) * slide]
+        ends = [pins[end] + way * play for end in (first, first + LOOKS) for way in (1, -1)]
+        pieces.append(_hull([*ends, *fars], dia, linkage.name))
+    shares = angles[::LOOKS] / how.full
+    return Phase(tuple(pieces), travel=how.travel(), shares=tuple(pairwise(shares.tolist())))
 
 
-def _far_ends(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path) -> Vector:
-    """Where on its line the far end is for each place of the pin: |pin - far| stays the rod's length."""
+def _far_steps(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path) -> Vector:
+    """How far along `slide` (3,) the far end is for each place (n, 3) of the pin: the rod keeps its length."""
     length_squared = (pin - far) @ (pin - far)
     behind = pins - far
     along = behind @ slide
@@ -69,8 +76,7 @@ def _far_ends(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path)
         raise KeyFault(
             (*path, "to"), "the rod is too short to follow the pedal through its travel; check pin and far end"
         )
-    step = along - np.sign((pin - far) @ slide) * np.sqrt(root)
-    return np.asarray(far + step[:, None] * slide)
+    return np.asarray(along - np.sign((pin - far) @ slide) * np.sqrt(root))
 
 
 def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
@@ -97,7 +103,7 @@ def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: Fil
     for name, shape in linkage.levers.items():
         pieces += shape_pieces(shape, name, (*path, "levers", name), places, folder)
     turn = Turn(start, axis, -how.pulled_up * ratio, full + how.over_travel * ratio)
-    return Phase(tuple(pieces), turn, Travel(how.pedal, (turn.start, turn.stop), how.shares, how.radius_mm))
+    return Phase(tuple(pieces), turn, Travel(how.pedal, (turn.start, turn.stop), how.shares, how.radius_mm, how.full))
 
 
 def _bar_places(linkage: Linkage, path: Path, places: Places) -> tuple[Vector, Vector, Vector]:

@@ -16,7 +16,6 @@ from fitcheck.placement.scene import Kind, Missing, Part, Phase
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing
 
-SIDE_WEAR_MM = 4.0  # each way at the pad; common practice, no source
 MEETS_MM = 3.0  # an arm's last place this near the pad's back already meets it
 
 
@@ -27,9 +26,8 @@ def pedal_part(pedal: Pedal, index: int, swing_of: Callable[[str], Swing], place
     pieces = [*arm_pieces(pedal, path, places, how), pad_piece(pedal, how)]
     for name, shape in pedal.rides.items():
         pieces += shape_pieces(shape, name, (*path, "rides", name), places, folder)
-    wear = SIDE_WEAR_MM if pedal.side_wear is None else pedal.side_wear.mm
     bush = how.beside(places.point(pedal.arm[0].at, (*path, "arm", 0, "at")))
-    worn = tuple(with_side_play(piece, how, bush, wear) for piece in pieces)
+    worn = tuple(with_side_play(piece, how, bush) for piece in pieces)
     joined = frozenset(pedal.joined) | ({pedal.pivot_shaft} if pedal.pivot_shaft is not None else set())
     phase = Phase(worn, how.turn(), how.travel())
     return Part(
@@ -104,13 +102,13 @@ def pad_piece(pedal: Pedal, how: Swing) -> Piece:
     return block(centre, [pedal.pad.wide.mm, pedal.pad.high.mm, pedal.pad.thick.mm], f"{pedal.name} pad")
 
 
-def with_side_play(piece: Piece, how: Swing, bush: Vector, wear_mm: float) -> Piece:
-    """The piece swept over the tilt a worn `bush` (3,) on the pivot's axis allows: the pad goes `wear_mm` each way.
+def with_side_play(piece: Piece, how: Swing, bush: Vector) -> Piece:
+    """The piece swept over the tilt a worn `bush` (3,) on the pivot's axis allows: the pad goes `how.wear_mm` each way.
 
     A small turn, taken straight: a point d from the bush goes along the pivot's axis in proportion to how far down the
     arm it lies, and along the arm in proportion to how far beside the bush. What is left out is wear^2 / 2r, 0.03 mm.
     Linear, so the hull of both ends holds all.
     """
-    if wear_mm == 0:
+    if how.wear_mm == 0:
         return piece
-    return piece.swept(Tilt(bush, how.axis, how.circle[1] / how.radius_mm, wear_mm / how.radius_mm))
+    return piece.swept(Tilt(bush, how.axis, how.circle[1] / how.radius_mm, how.wear_mm / how.radius_mm))

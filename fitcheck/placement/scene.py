@@ -39,13 +39,18 @@ class Missing(FitcheckError):
 class Travel:
     """How a movement's parameter reads as a pedal's travel: `values` rise, `shares` go with them (0 rest, 1 full).
 
-    The pedal's pad turns `radius_mm` from its pivot.
+    The pedal's pad turns `radius_mm` from its pivot, by `full` (rad) to full travel.
     """
 
     pedal: str
     values: tuple[float, ...]
     shares: tuple[float, ...]
     radius_mm: float
+    full: float
+
+    def chord_mm(self, share: float) -> float:
+        """Straight line from the pad's centre at rest to its centre at a share of travel; negative pulled up."""
+        return 2 * self.radius_mm * float(np.sin(share * self.full / 2))
 
     def share(self, value: float) -> float:
         """Share of travel at a value of the movement's parameter."""
@@ -74,7 +79,8 @@ class Phase:
 class Part:
     """One part: its phases, its group, whether this job puts or moves it, and what it is meant to touch.
 
-    `pulled` holds the phases as swept by someone pulling the wheel; `phases` again for what the pull leaves alone.
+    `bolted` names pieces that the bracket is bolted to, and so may touch. `pulled` holds the phases as swept by someone
+    pulling the wheel; empty for what the pull leaves alone.
     """
 
     name: str
@@ -87,12 +93,8 @@ class Part:
     joined: frozenset[str] = frozenset()
     driven_by: str | None = None
     pulled: tuple[Phase, ...] = ()
+    bolted: frozenset[str] = frozenset()
     notes: tuple[str, ...] = ()
-
-    @property
-    def moves(self) -> bool:
-        """Whether the part moves in use."""
-        return self.driven_by is not None
 
 
 @dataclass(frozen=True)

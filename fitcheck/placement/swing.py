@@ -19,12 +19,13 @@ from fitcheck.placement.points import BACK, RIGHT, UP, Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Travel
 
 OVER_TRAVEL_MM = 10.0  # beyond full travel, at the pad, where not measured; common practice, no source
+SIDE_WEAR_MM = 4.0  # each way at the pad; common practice, no source
 PULLED_UP_MM = 10.0  # beyond rest, at the pad, where not measured; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
 class Swing:
-    """A pedal's pivot `point` and `axis` (turning which moves the pad forward), pad centre at rest, and its range."""
+    """A pedal's pivot `point` and `axis` (turning which moves the pad forward), pad centre at rest, range, side play."""
 
     pedal: str
     point: Vector
@@ -34,6 +35,7 @@ class Swing:
     full: float
     pulled_up: float
     over_travel: float
+    wear_mm: float
 
     def turn(self) -> Turn:
         """The whole movement, from pulled up by hand to over-travel."""
@@ -42,7 +44,7 @@ class Swing:
     def travel(self) -> Travel:
         """How the swing's angle reads as travel."""
         turn = self.turn()
-        return Travel(self.pedal, (turn.start, turn.stop), self.shares, self.radius_mm)
+        return Travel(self.pedal, (turn.start, turn.stop), self.shares, self.radius_mm, self.full)
 
     @property
     def shares(self) -> tuple[float, float]:
@@ -52,6 +54,11 @@ class Swing:
     def beside(self, place: Vector) -> Vector:
         """The point of the pivot's axis square beside `place`."""
         return self.point + ((place - self.point) @ self.axis) * self.axis
+
+    def side_play(self, place: Vector) -> float:
+        """How far a worn bush lets `place` (3,), at rest, go sideways along the axis, each way, mm."""
+        _, out, _ = self.circle
+        return self.wear_mm * float((place - self.point) @ out) / self.radius_mm**2
 
     @property
     def circle(self) -> tuple[Vector, Vector, Vector]:
@@ -112,6 +119,7 @@ def swing(job: Job, index: int, places: Places) -> Swing:
         full=_full(pedal, path, radius),
         pulled_up=_angle(_or_default(pedal.pulled_up, PULLED_UP_MM), radius, (*path, "pulled_up")),
         over_travel=_angle(_or_default(pedal.over_travel, OVER_TRAVEL_MM), radius, (*path, "over_travel")),
+        wear_mm=_or_default(pedal.side_wear, SIDE_WEAR_MM),
     )
 
 

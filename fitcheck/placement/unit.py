@@ -6,6 +6,7 @@ sits at y > 0.
 """
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path as FilePath
 
 import numpy as np
@@ -50,6 +51,7 @@ def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part
     """The unit at its clock angle and place, and the same swept over a heave on the wheel."""
     unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
     own = _unit_pieces(job.unit, folder)
+    _on_the_column(job, own, at)
     pieces = tuple(piece.placed(unit2car) for piece in own)
     pulled = heaved(pieces, job, axis, at.input_face_mm)
     return Part(
@@ -57,14 +59,34 @@ def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part
         Kind.UNIT,
         (Phase(pieces),),
         new=True,
-        joined=frozenset({"column", "bracket"}),
+        joined=frozenset({"column"}),
+        bolted=frozenset([] if job.bracket is None else job.bracket.bolts_to),
         pulled=(Phase(pulled),),
         notes=() if job.unit.mesh is None else (_checked_size(job.unit.mesh, own, axis),),
     )
 
 
+def _on_the_column(job: Job, own: tuple[Piece, ...], at: Setting) -> None:
+    """Refuses a unit that does not sit on the column from end to end, and bolts that lead to no piece of it."""
+    column = job.column
+    ends = [column.jacket_to.mm, *([] if column.shaft_to is None else [column.shaft_to.mm])]
+    lowest = at.input_face_mm + max(piece.vertices[:, 2].max() for piece in own)
+    if not (column.jacket_from.mm <= at.input_face_mm and lowest <= max(ends)):
+        raise KeyFault(
+            ("unit", "input_face"),
+            f"the unit would reach from {at.input_face_mm:.0f} to {lowest:.0f} mm along, off the column, which runs "
+            f"from {column.jacket_from.mm:.0f} to {max(ends):.0f} mm; check this and the jacket's ends",
+        )
+    names = {piece.name for piece in own}
+    for i, name in enumerate([] if job.bracket is None else job.bracket.bolts_to):
+        if name not in names:
+            raise KeyFault(
+                ("bracket", "bolts_to", i), f"the unit has no piece '{name}'; it has {', '.join(sorted(names))}"
+            )
+
+
 def _checked_size(mesh: Mesh, pieces: tuple[Piece, ...], axis: ColumnAxis) -> str:
-    """The mesh's size in words; a unit goes round the shaft, so one smaller than the jacket was read in a wrong unit."""
+    """The size in words; a unit goes round the shaft, so one smaller than the jacket was read in a wrong unit."""
     said = mesh_size(mesh, "unit", pieces)
     if np.ptp(np.vstack([piece.vertices for piece in pieces]), axis=0).max() < 2 * axis.radius:
         raise KeyFault(("unit", "mesh", "mesh_unit"), f"{said}: it is smaller than the jacket")
@@ -82,10 +104,17 @@ def _unit_pieces(unit: Unit, folder: FilePath) -> tuple[Piece, ...]:
 
 
 def _library_pieces(name: str, path: Path) -> tuple[Piece, ...]:
+    if name != path[0]:
+        raise KeyFault(path, f'the library\'s {path[0]} is called "{path[0]}"')
     try:
-        return library_mesh(name).pieces
+        return _read_once(name)
     except MeshError as error:
         raise KeyFault(path, str(error)) from error
+
+
+@cache
+def _read_once(name: str) -> tuple[Piece, ...]:
+    return library_mesh(name).pieces
 
 
 def _solids(unit: Unit) -> Iterator[Piece]:
@@ -157,7 +186,7 @@ def bracket_part(bracket: Bracket, job: Job, axis: ColumnAxis, places: Places, a
         )
     pieces = tuple(measured)
     pulled = heaved(pieces, job, axis, at.input_face_mm) if turns else pieces
-    joined = frozenset({"column", "unit", *bracket.joined})
+    joined = frozenset({"column", *bracket.joined})
     return Part("bracket", Kind.BRACKET, (Phase(pieces),), new=True, joined=joined, pulled=(Phase(pulled),))
 
 

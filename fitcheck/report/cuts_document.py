@@ -83,6 +83,9 @@ def _piece(piece: Planned, plan: CutPlan) -> Row:
         return {"piece": piece.what} | _not_known(piece)
     if isinstance(piece, Refused):
         return {"piece": piece.what, "result": piece.result.value, "reason": piece.reason}
+    if plan.stop(piece):
+        stopped = {"piece": piece.name, "stock": piece.spec.stock, "result": plan.result_of(piece).value}
+        return stopped | {"do_not_cut": plan.stop(piece), "stage": piece.state.stage} | _trial(piece)
     spec = piece.spec
     row: Row = {
         "piece": piece.name,

@@ -48,7 +48,7 @@ def cuts_rows(plan: CutPlan, show: words.Show, width: int = WIDTH) -> list[str]:
     """The chapter in short, for the whole verdict: a line a piece, and every limit that does not keep."""
     rows = [f"Cuts: {plan.result.value}. {summary(plan)}; the cut list is in: fitcheck cuts"]
     for piece in plan.planned:
-        rows += _hung(piece.result, _in_short(piece, show), width)
+        rows += _hung(plan.result_of(piece), _stopped(piece, plan) or _in_short(piece, show), width)
     for limit in plan.limits:
         if limit.result is not LimitResult.KEEPS and not isinstance(limit, NotKnown):
             rows += _hung(limit.result, f"{limit.what}: {_value(limit, show)}", width)
@@ -86,13 +86,20 @@ def shares(stack: Stack) -> str:
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
     yield "Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark"
     for piece in plan.planned:
-        if not isinstance(piece, Piece):
-            yield from _hung(piece.result, _in_short(piece, show), width)
+        if not isinstance(piece, Piece) or plan.stop(piece):
+            text = _stopped(piece, plan) or _in_short(piece, show)
+            yield from _hung(plan.result_of(piece), text, width)
             continue
         yield f"  [{MARKS[piece.result]}] {piece.result.value:<20} {piece.name.upper()}"
         for label, text in _steps(piece, plan, show):
             lines = wrap(text, max(40, width - LABEL))
             yield from (f"{'      ' + label if i == 0 else '':<{LABEL}}{line}" for i, line in enumerate(lines))
+
+
+def _stopped(piece: Planned, plan: CutPlan) -> str:
+    """No mark and no length is shown for a piece that must not be cut as planned."""
+    stop = plan.stop(piece)
+    return f"{piece.name if isinstance(piece, Piece) else piece.what}: DO NOT CUT. {stop}" if stop else ""
 
 
 def _steps(piece: Piece, plan: CutPlan, show: words.Show) -> Iterator[tuple[str, str]]:
@@ -233,7 +240,8 @@ def _firewall(plan: CutPlan, show: words.Show) -> Iterator[str]:
         f"ellipse {_at_least(hole.major.mm, show)} by {_at_least(hole.minor_mm, show)}, {hole.clearance_mm:g} mm all "
         f"round, square to the column; long axis {words.spread(hole.major.rss_mm)}, drawn out to "
         f"{_at_least(hole.long_mm, show)} for the sheet's thickness, and {degrees(hole.turn_rad):.1f} deg clockwise "
-        f"from up the sheet, seen from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all round"
+        f"from up the sheet, seen from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all "
+        "round"
     )
     for number, (up, right) in enumerate(hole.holes_mm, 1):
         sides = (

@@ -20,8 +20,10 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
     return gaps_document(verdict) | {
         "looked_at": list(verdict.looked_at),
         "not_yet": [
-            {"what": entry.what, "missing": list(entry.missing), "measure": entry.measure} for entry in verdict.not_yet
+            {"what": entry.what, "missing": list(entry.missing)} | ({"measure": entry.measure} if entry.measure else {})
+            for entry in verdict.not_yet
         ],
+        "readings": {"doubtful": [{"key": odd.key, "reason": odd.why} for odd in verdict.odd]},
         "remarks": list(verdict.remarks),
         "cautions": list(CAUTIONS),
     }

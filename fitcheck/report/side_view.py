@@ -70,6 +70,14 @@ def side_view(job: Job, plan: CutPlan, about: str, kind: Kind) -> bytes:
     return out.getvalue()
 
 
+def kind_of(name: str) -> Kind:
+    """Which kind of picture a file's name asks for; raises DrawingError for any other ending."""
+    for kind in KINDS:
+        if name.lower().endswith(f".{kind}"):
+            return kind
+    raise DrawingError(f"{name}: a side view is written as .png, .pdf or .svg")
+
+
 def dimensions(job: Job, plan: CutPlan) -> list[Dimension]:
     """Every dimension of the picture, in the order drawn."""
     found = []
@@ -116,6 +124,9 @@ def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
     _bar(axes, start, end, at, high, PANEL, hatch="////")
     for piece in pieces:
         origin = along(plan.chain, piece.spec.origin).mm
+        if plan.stop(piece):
+            axes.text(origin, at, f"{piece.name}: do not cut", fontsize=11, color=VERMILION)
+            continue
         tip = origin + piece.spec.way * piece.first_cut_mm
         outer = start if piece.spec.way > 0 else end
         _bar(axes, min(outer, tip), max(outer, tip), at, high, METAL)
@@ -147,7 +158,8 @@ def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
 def _marks(stock: str, plan: CutPlan, foot: float) -> list[Dimension]:
     """First-cut marks of one stock from its one end, each on its own line."""
     found = []
-    for row, piece in enumerate(piece for piece in plan.pieces if piece.spec.stock == stock):
+    shown = [piece for piece in plan.pieces if piece.spec.stock == stock and not plan.stop(piece)]
+    for row, piece in enumerate(shown):
         zero = along(plan.chain, piece.spec.mark_from).mm
         lengths = f"first {_both(piece.first_cut_mm)}, finished {_both(piece.state.length_mm)}"
         text = f"mark {_both(piece.mark_mm)}   {piece.name}: {lengths}"

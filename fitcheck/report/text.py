@@ -8,7 +8,8 @@ from fitcheck.report import words
 from fitcheck.verdict import Verdict
 
 WIDTH = 110
-AS_BEFORE_SHOWN = 5
+AS_BEFORE_SHOWN = 3
+NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 LABEL = 26  # columns for mark and result word
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
@@ -30,7 +31,7 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
 def gaps_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The gaps alone, with every pair that was there before."""
     many = len(verdict.gaps)
-    blocks = (head(verdict, width), gap_rows(verdict, width), as_before_rows(verdict, width, many))
+    blocks = (head(verdict, width), gap_rows(verdict, width, everything=True), as_before_rows(verdict, width, many))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -49,23 +50,50 @@ def head(verdict: Verdict, width: int) -> list[str]:
         f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
-    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}."
-    return [line for text in (job.job.name, about, "", result, unit) for line in wrap(text, width) or [""]]
+    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}.{_lowered(verdict)}"
+    missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
+    texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
+    return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
+
+
+def _lowered(verdict: Verdict) -> str:
+    """Says so where the job asks for less room than common practice."""
+    asked = [entry.pair.need for entry in verdict.gaps if entry.pair.need.lowered]
+    if not asked:
+        return ""
+    sources = ", ".join(sorted({need.required_from.split(":")[0] for need in asked}))
+    return f" {len(asked)} of these asked for less room than common practice ({sources})."
+
+
+def _odd(verdict: Verdict) -> list[str]:
+    return [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in verdict.odd]
 
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
     counts = [(sum(entry.result is result for entry in verdict.gaps), result) for result in JUDGED]
-    return ", ".join(f"{count} {result.value}" for count, result in counts if count) or "nothing could be judged"
+    said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
+    return ", ".join(said) or "nothing could be judged"
 
 
-def gap_rows(verdict: Verdict, width: int) -> list[str]:
+def _counted(result: Result, count: int) -> str:
+    return "hit" if result is Result.HITS and count == 1 else result.value
+
+
+def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    for entry in verdict.gaps:
-        if entry.result in JUDGED:
-            about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict)
-            rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+    shown = [entry for entry in verdict.gaps if entry.result in JUDGED]
+    near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
+    near = near or shown[:1]
+    for entry in near:
+        about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict)
+        rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+    if len(near) < len(shown):
+        beyond = words.room(NEAR_MM, _show(verdict))
+        rows.append(
+            f"  and {len(shown) - len(near)} more clear by over {beyond} beyond their need: fitcheck gaps lists them all"
+        )
     sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
@@ -126,7 +154,8 @@ def _gap(entry: Judged, verdict: Verdict) -> str:
     assert entry.found.closest is not None
     gap = entry.found.closest.gap
     if gap.gap_mm == 0:
-        return f"in by at least {words.size(gap.depth_mm, _show(verdict))}{_first_touch(entry, verdict)}"
+        deep = f"in by at least {words.room(gap.depth_mm, _show(verdict))}" if gap.depth_mm >= 1 else "touches"
+        return f"{deep}{_first_touch(entry, verdict)}"
     if not gap.bracketed:
         return f"gap at least {words.room(gap.bound_mm, _show(verdict))}"
     return f"gap {words.room(gap.bound_mm, _show(verdict))}, {words.spread(entry.spread_mm)}"
@@ -145,7 +174,9 @@ def _joined(verdict: Verdict) -> list[str]:
 
 def _not_yet(verdict: Verdict) -> list[str]:
     return [
-        f"{entry.what}: measure {entry.measure}" + (f" (key: {', '.join(entry.missing)})" if entry.missing else "")
+        f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
+        if entry.missing
+        else f"{entry.what}: this version does not look at it"
         for entry in verdict.not_yet
     ]
 

@@ -65,11 +65,8 @@ def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
 
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
     """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
-    part = scene.part(pedal)
-    known = None if part is None else part.phases[0].travel
-    assert known is not None  # a share of travel comes from a pedal that was placed
-    full = (known.values[-1] - known.values[0]) / (known.shares[-1] - known.shares[0])
-    return 2 * known.radius_mm * math.sin(share * full / 2)
+    travels = (phase.travel for part in scene.parts for phase in part.phases)
+    return next(travel.chord_mm(share) for travel in travels if travel is not None and travel.pedal == pedal)
 
 
 def clock_both(clock: float) -> str:

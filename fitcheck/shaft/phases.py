@@ -16,7 +16,7 @@ from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector
 from fitcheck.shaft.joints import Chain, Passing, half_turn, passage
 
-SAME_PHASE = 1e-9
+ROUNDING = 1e-14  # of a side of under 5
 NO_DIFFERENCE_PCT = 0.1  # a phase that changes the ripple by less than this over its whole circle is "any"
 COARSE = np.radians(np.arange(0.0, 180.0, 2.0))
 MOST_COMBINATIONS = 2_000_000
@@ -135,12 +135,12 @@ def _targets(sides: Vector) -> list[float]:
 
 
 def _opened(one: float, other: float, third: float) -> float:
-    """How far two sides are turned out of opposition for a third side; hyperbolic law of cosines, halved."""
+    """How far two sides are turned out of opposition for a third side: hyperbolic law of cosines, in half angles."""
     scale = np.sinh(one) * np.sinh(other)
-    if not scale > 0:
+    if not scale > 0 or third <= abs(one - other) + ROUNDING:
         return 0.0
-    cosine = (np.cosh(one) * np.cosh(other) - np.cosh(third)) / scale
-    return float(np.arccos(np.clip(cosine, -1.0, 1.0))) / 2  # rounding alone leaves -1..1: the targets close
+    sine2 = np.sinh((third + one - other) / 2) * np.sinh((third - one + other) / 2) / scale
+    return float(np.arcsin(np.sqrt(np.clip(sine2, 0.0, 1.0))))  # only rounding leaves 0..1: the targets close
 
 
 def choose(chain: Chain, reaches: Sequence[Reach]) -> Choice:

@@ -120,9 +120,10 @@ def at_rest_need(shaft: Shafting, part: Part | Unplaced, turn: Turn | None) -> N
     """Required gap with the engine at rest: heat where it is hot, else the trade's, and what the box may move."""
     moves = _box_moves(shaft)
     if part.name in shaft.hot:
-        rock = rock_mm(part, turn) if turn is not None and isinstance(part, Part) and part.group == "engine" else 0.0
+        rock = rock_mm(part, turn) if turn is not None and isinstance(part, Part) and _of_engine(part) else 0.0
         cold = max(HOT_AT_REST_MM, rock + HOT_BEYOND_ROCK_MM) + moves
-        said = f"{TRADE}: hot part, cold and at rest: 25 mm, and its rock of {rock:.0f} mm and 13 mm"
+        beyond = "its rock, not known," if turn is None and _of_engine(part) else f"its rock of {rock:.0f} mm"
+        said = f"{TRADE}: hot part, cold and at rest: 25 mm, and {beyond} and 13 mm"
         return Need(Treatment.JUDGED, "hot, at rest", cold, said + _and_moves(moves))
     return _plain_need(shaft, moves)
 

@@ -76,7 +76,7 @@ def _drawn(
     job: Job, moving: list[Reading], figures: Callable[[Job], Figures], before: Figures, names: list[str], draws: int
 ) -> Vector:
     """Changes (draws, figures) with all readings moved at once, each by a normal draw of its spread."""
-    if not moving:
+    if not moving or draws == 0:
         return np.zeros((0, len(names)))
     normal = np.random.default_rng(SEED).standard_normal((draws, len(moving)))
     rows = []

@@ -26,7 +26,6 @@ SWEEP = {
     "kind": {
         "tilt": {"point": POINT, "axis": POINT, "down": POINT, "slope": float},
         "swivel": {"point": POINT, "axes": POINTS, "angle": float},
-        "shove": {"vectors": POINTS},
     }
 }
 EXACT = {
@@ -144,7 +143,7 @@ def _array(value: Any, shape: tuple[int | None, ...], where: str) -> Vector:
     if type(value) is not list or shape[0] not in (None, len(value)):
         raise Refused(f"{where}: {shape[0] or 'a row of'} entries belong here, not {_short(value)}")
     rows = [_array(item, shape[1:], where) for item in value]
-    return np.array(rows).reshape(len(rows), *((rows[0].shape if rows else shape[1:])))
+    return np.array(rows).reshape(len(rows), *(rows[0].shape if rows else shape[1:]))
 
 
 def _short(value: Any) -> str:

@@ -172,3 +172,13 @@ def test_no_way_out_of_a_short_shaft_adds_metal_to_it() -> None:
         for may in (None, MAY_MOVE):
             short = only_short(setting("unit_may_move", may, with_done(saloon_cuts(), upper_shaft={"cut": cut})))
             assert not {"spacer ring", "longer collar"} & set(kinds(short)), cut
+
+
+def test_a_piece_cut_long_lets_the_unit_move_only_as_far_as_it_reaches() -> None:
+    """The lower shaft is cut to 169.3 and needs 168.3: toward the wheel the unit may go 1 mm, not the 2 it takes."""
+    done = {"upper_shaft": {"cut": "455.2 mm ± 0.3 mm"}, "lower_shaft": {"first_cut": "169.3 mm ± 0.3 mm"}}
+    tables = setting("unit_may_move", MAY_MOVE, with_done(saloon_cuts(), **done))
+    short = only_short(tables)
+    assert kinds(short) == ["the unit's place"]
+    needed = piece_of(planned(tables), "lower shaft").length_mm
+    assert short.ways[0].move_mm == pytest.approx(-(169.3 - needed), abs=1e-9)

@@ -66,6 +66,19 @@ def test_a_missing_reading_is_absent_and_named() -> None:
     assert found["cuts_result"] == "not known"
 
 
+def test_a_cut_in_a_zone_has_no_mark() -> None:
+    zone = {"name": "rubber joint", "measured_from": "hub seat", "starts": "560 mm", "ends": "640 mm"}
+    found = document(setting("zones", [zone], setting("column_kind", "plain", saloon_cuts())))
+    assert [("mark_mm" in row, row["result"]) for row in found["cuts"]] == [
+        (False, "outside"),
+        (True, "keeps"),
+        (False, "outside"),
+        (True, "keeps"),
+    ]
+    assert "rubber joint" in found["cuts"][2]["do_not_cut"]
+    assert found["cuts_nearest_place"]["move_mm"] < -65
+
+
 def test_a_trial_fit_and_a_way_out_are_there() -> None:
     done = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "6.4 mm"}
     fit = document(with_done(saloon_cuts(), upper_shaft=done))["cuts"][1]["trial_fit"]

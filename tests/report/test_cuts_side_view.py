@@ -4,8 +4,9 @@ from collections.abc import Callable
 
 import pytest
 
+from fitcheck.errors import DrawingError
 from fitcheck.job.lengths import inches_text
-from fitcheck.report.side_view import KINDS, Kind, dimensions, placed_pieces, side_view
+from fitcheck.report.side_view import KINDS, Kind, dimensions, kind_of, placed_pieces, side_view
 from tests.cuts.cut_jobs import cut_job, planned, saloon_cuts, setting, van_cuts
 from tests.jobs import Tables
 
@@ -51,6 +52,27 @@ def test_pieces_lie_in_the_unit_by_their_engagement() -> None:
         assert ends[piece.name][1] - face == pytest.approx(piece.inside.mm, abs=1e-9)
     mouth = plan.chain.between("hub seat", "output bore mouth").mm
     assert mouth - ends["lower shaft"][0] == pytest.approx(plan.pieces[3].inside.mm, abs=1e-9)
+
+
+def test_no_mark_is_drawn_for_a_cut_in_a_zone() -> None:
+    zone = {"name": "rubber joint", "measured_from": "hub seat", "starts": "560 mm", "ends": "640 mm"}
+    tables = setting("zones", [zone], setting("column_kind", "plain", saloon_cuts()))
+    plan, job = planned(tables), cut_job(tables)
+    assert [one.text.split("   ")[1][:11] for one in dimensions(job, plan) if one.text.startswith("mark")] == [
+        "upper shaft",
+        "lower shaft",
+    ]
+    assert side_view(job, plan, ABOUT, "svg") != side_view(job, planned(saloon_cuts()), ABOUT, "svg")
+
+
+@pytest.mark.parametrize(("name", "kind"), [("a.png", "png"), ("A.PDF", "pdf"), ("b.c.svg", "svg")])
+def test_the_file_s_name_says_which_kind(name: str, kind: Kind) -> None:
+    assert kind_of(name) == kind
+
+
+def test_any_other_ending_is_refused() -> None:
+    with pytest.raises(DrawingError, match=r"cut\.jpg: a side view is written as \.png, \.pdf or \.svg"):
+        kind_of("cut.jpg")
 
 
 def test_what_is_not_known_is_not_drawn() -> None:

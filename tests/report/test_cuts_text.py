@@ -77,12 +77,28 @@ def test_a_piece_cut_too_short_says_what_can_be_done_or_that_nothing_can() -> No
     far = said(planned(with_done(tables, upper_shaft={"cut": "437.2 mm ± 0.3 mm"})))
     assert "[X] outside UPPER SHAFT" in far
     assert (
-        "upper shaft, 25/32 in (20.0 mm) short of the plan: none: make a new one. Never a spacer, a stretch or a weld on a "
-        "steering shaft"
+        "upper shaft, 25/32 in (20.0 mm) short of the plan: none: make a new one. Never a spacer, a stretch or a weld "
+        "on a steering shaft"
     ) in far
     near = said(planned(with_done(tables, upper_shaft={"cut": "455.2 mm ± 0.3 mm"})))
     assert "upper shaft, 3/32 in (2.0 mm) short of the plan: the unit 2.4 mm toward the wheel" in near
     assert "Judge the gaps again at that place" in near
+
+
+def test_no_mark_is_shown_for_a_cut_in_a_zone_or_in_doubt() -> None:
+    zone = {"name": "rubber joint", "measured_from": "hub seat", "starts": "560 mm", "ends": "640 mm"}
+    zoned = planned(setting("zones", [zone], setting("column_kind", "plain", saloon_cuts())))
+    text = said(zoned)
+    assert (
+        "[X] outside lower jacket: DO NOT CUT. rubber joint - lower jacket held in the unit: in 'rubber joint'" in text
+    )
+    assert "21 3/32 in (535.8 mm) from the jacket top" not in text
+    assert "18 11/32 in (465.9 mm) from the hub seat" in text
+    assert "nearest place that keeps every zone" in text
+    doubtful = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "12 mm"}
+    text = said(planned(with_done(saloon_cuts(), upper_shaft=doubtful)))
+    assert "[?] not known upper shaft: DO NOT CUT. the fit says 12.0 mm" in text
+    assert "18 11/32 in" not in text
 
 
 def test_a_missing_reading_is_asked_for_by_key() -> None:

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
-from scipy.optimize import fsolve
+from scipy.optimize import root
 from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import GeometryError
@@ -38,16 +38,15 @@ def out_by_bodies(ways: Vector, phases: Vector, first_pin: Vector, turns: Vector
     shaft (one). The driven shaft is told by a mark painted on its yoke. Nothing of the code under test is used.
     """
     marks = np.empty(len(turns))
-    start = [_cross_on(first_pin)] + [np.zeros(3)] * (len(ways) - 2)
+    crosses: list[Rotation] = []
     for at, turn in enumerate(turns):
         pin = Rotation.from_rotvec(turn * ways[0]).apply(first_pin)
         for joint in range(len(ways) - 1):
-            guess = start[joint] if at > 0 or joint == 0 else _cross_on(pin)
-            solved = fsolve(_cross_is_held, guess, (pin, ways[joint + 1]), xtol=1e-11)
-            left = float(np.abs(_cross_is_held(solved, pin, ways[joint + 1])).max())
-            assert left < BY_BODIES / 100
-            start[joint] = solved
-            driven = Rotation.from_rotvec(solved).apply([0.0, 1.0, 0.0])
+            if at == 0:
+                crosses.append(Rotation.align_vectors([pin], [[1.0, 0.0, 0.0]])[0])
+            onward = Rotation.from_rotvec((turn - turns[max(at - 1, 0)]) * ways[joint])
+            crosses[joint] = _held(onward * crosses[joint], pin, ways[joint + 1])
+            driven = crosses[joint].apply([0.0, 1.0, 0.0])
             if joint < len(ways) - 2:
                 pin = Rotation.from_rotvec(phases[joint] * ways[joint + 1]).apply(driven)
         if at == 0:
@@ -56,16 +55,17 @@ def out_by_bodies(ways: Vector, phases: Vector, first_pin: Vector, turns: Vector
     return np.unwrap(marks)
 
 
-def _cross_on(pin: Vector) -> Vector:
-    """A cross whose first arm lies along the pin."""
-    turn, _ = Rotation.align_vectors([pin], [[1.0, 0.0, 0.0]])
-    return np.asarray(turn.as_rotvec())
+def _held(cross: Rotation, pin: Vector, way: Vector) -> Rotation:
+    """The cross turned from where it was until pin and way hold it."""
+    beside = np.cross(pin, np.eye(3)[np.argmin(np.abs(pin))])
 
+    def slack(more: Vector) -> Vector:
+        arms = (Rotation.from_rotvec(more) * cross).apply(np.eye(3)[:2])
+        return np.array([arms[0] @ beside, arms[0] @ np.cross(pin, beside), arms[1] @ way])
 
-def _cross_is_held(rotvec: Vector, pin: Vector, way: Vector) -> Vector:
-    arms = Rotation.from_rotvec(rotvec).apply([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    beside = np.cross(pin, [1.0, 0.0, 0.0] if abs(pin[0]) < 0.7 else [0.0, 1.0, 0.0])
-    return np.array([arms[0] @ beside, arms[0] @ np.cross(pin, beside), arms[1] @ way])
+    solved = root(slack, np.zeros(3), tol=1e-12)
+    assert np.abs(slack(solved.x)).max() < BY_BODIES / 100
+    return Rotation.from_rotvec(solved.x) * cross
 
 
 def test_closed_form_against_pins_carried_through_space() -> None:
@@ -78,7 +78,7 @@ def test_closed_form_against_pins_carried_through_space() -> None:
 
 def test_against_crosses_as_bodies_of_their_own() -> None:
     rng = np.random.default_rng(12)
-    turns = np.linspace(0.0, 2.4, 13)
+    turns = np.array([0.0, 0.9, 2.3])
     for _ in range(LAYOUTS):
         joints = int(rng.integers(2, 5))
         tried = chain(rng, joints)

@@ -1,0 +1,192 @@
+"""Asking many piece pairs at once, each at one clock, place and travel: one lean loop, then every answer checked.
+
+An answer counts where its points lie on the pieces and its direction proves it; else the engine is asked again, which
+does not rest until it is certain. Column frame, millimetres.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitcheck.clearance.map_bounds import Boxes, Planes, groups
+from fitcheck.geometry.door import Shape, claimed_from_hull, claimed_many
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.gap import INSIDE_MM, ROUNDING_MM, GapEngine, height
+from fitcheck.geometry.solids import Piece
+
+PROVEN_MM = 0.01  # an answer this near its direction's own bound is taken
+RELAXATIONS = 40  # steps toward a common point of two pieces said to meet
+BETWEEN_MM = 0.15  # an answer for one pull this near what is proven for all of them is not asked again
+FOREMOST = 60  # corners of a swept piece that are looked at first
+OVERSHOOT = 1.6  # of the way out of a face by which such a step goes on beyond it
+
+
+@dataclass(frozen=True, eq=False)
+class Answers:
+    """For each question: direction (m, 3) from unit to fixture, gap of the witnesses (m,), 0 where they meet."""
+
+    normals: Vector
+    gaps: Vector
+
+
+class Asker:
+    """Asks about pairs; counts in the engine it is given."""
+
+    def __init__(self, engine: GapEngine, planes: Planes) -> None:
+        self.engine, self.planes, self.bodies = engine, planes, planes.bodies
+
+    def ask(self, pairs: NDArray[np.int64], at: Vector, toward: Vector) -> Answers:
+        """The gaps of `pairs` (m,) at clock, place and travel `at` (m, 3), the unit pulled `toward` (m, 3) the fixture."""
+        shapes = [self._shapes(pair) for pair in pairs.tolist()]
+        mover_poses, fixture_poses = self._poses(pairs, at, toward)
+        rotations, origins = _from(mover_poses, fixture_poses)
+        self.engine.queries += len(pairs)
+        points, apart = claimed_many(shapes, rotations, origins)
+        between = points[:, 1] - points[:, 0]
+        gaps = np.sqrt((between**2).sum(axis=1))
+        normals = between / np.where(gaps > 0, gaps, 1.0)[:, None]
+        sure = apart & (gaps > 0)
+        if sure.any():
+            sure &= self._proven(pairs, points, normals, gaps, rotations, origins)
+        meet = np.zeros(len(pairs), dtype=bool)
+        said = np.flatnonzero(~apart)
+        if len(said):
+            meet[said] = self._common_point(pairs[said], rotations[said], origins[said])
+        gaps[meet] = 0.0
+        normals = np.einsum("mij,mj->mi", mover_poses[0], normals)
+        for i in np.flatnonzero(~(sure | meet)).tolist():
+            normals[i], gaps[i] = self._certain(
+                shapes[i], [(rot[i], org[i]) for rot, org in (mover_poses, fixture_poses)]
+            )
+        normals[meet] = toward[meet]
+        return Answers(normals, gaps)
+
+    def between_pulls(self, pairs: NDArray[np.int64], at: Vector, known: Answers) -> tuple[NDArray[np.int64], Answers]:
+        """Which of `known` stand for no nearest pull, as that lies between those asked about, and better answers."""
+        pulled = np.flatnonzero(self.bodies.pulled[pairs] & (known.gaps > 0))
+        proven = self.planes.bounds(Boxes.places(pairs[pulled], at[pulled]), known.normals[pulled])
+        which = pulled[~(known.gaps[pulled] - proven <= BETWEEN_MM)]
+        normals, gaps = known.normals[which], known.gaps[which]
+        for k, i in enumerate(which.tolist()):
+            normals[k], gaps[k] = self._of_hull(int(pairs[i]), at[i], normals[k], float(gaps[k]))
+        return which, Answers(normals, gaps)
+
+    def _of_hull(self, pair: int, at: Vector, normal: Vector, gap: float) -> tuple[Vector, float]:
+        """The direction that proves most for the hull of all pulls, and the gap of the nearest witness."""
+        corners = self.planes.standing(pair, at)
+        fixture = self.bodies.fixtures[int(self.bodies.fixture_of[pair])]
+        rotation, origin = (entry[0] for entry in fixture.poses(at[2:]))
+        fixed = fixture.shape.corners @ rotation.T + origin
+        best, least = (height(normal, corners, fixed) - ROUNDING_MM, normal), gap
+        heights = corners @ normal
+        foremost = np.argsort(-heights)
+        for chosen in (np.append(foremost[:FOREMOST], foremost[-1]), foremost):
+            self.engine.queries += 1
+            claim = claimed_from_hull(corners[chosen], fixture.shape, (rotation, origin))
+            if claim is None:
+                break
+            between = claim[1] - claim[0]
+            length = float(np.sqrt(between @ between))
+            if not length > 0:
+                break
+            least = min(least, length)
+            best = max(best, (height(between / length, corners, fixed) - ROUNDING_MM, between / length), key=_first)
+            if least - best[0] <= BETWEEN_MM:
+                return best[1], max(least, best[0])
+        exact = self.engine.gap(Piece(corners), fixture.piece, None, fixture.frame(float(at[2])))
+        return exact.normal, exact.gap_mm
+
+    def _shapes(self, pair: int) -> tuple[Shape, Shape]:
+        bodies = self.bodies
+        return bodies.movers[bodies.mover_of[pair]].shape, bodies.fixtures[bodies.fixture_of[pair]].shape
+
+    def _poses(
+        self, pairs: NDArray[np.int64], at: Vector, toward: Vector
+    ) -> tuple[tuple[Vector, Vector], tuple[Vector, Vector]]:
+        """Rotations (m, 3, 3) and origins (m, 3) that take movers' and fixtures' shapes to the column's frame."""
+        boxes = Boxes.places(pairs, at)
+        maps, shoves = self.planes.attitudes(boxes, toward)
+        turned = np.zeros((len(pairs), 3, 3))
+        cosine, sine = np.cos(at[:, 0]), np.sin(at[:, 0])
+        turned[:, 0, 0], turned[:, 0, 1], turned[:, 1, 0], turned[:, 1, 1] = cosine, -sine, sine, cosine
+        turned[:, 2, 2] = 1.0
+        rest = self.bodies.shape2unit
+        rotations = maps @ turned
+        slid = maps[:, :, 2] * at[:, 1, None] + shoves
+        mover = rotations @ rest.rotation, rotations @ rest.origin + slid
+        fixture = np.empty_like(turned), np.empty_like(slid)
+        for index, which in groups(self.bodies.fixture_of[pairs]):
+            fixture[0][which], fixture[1][which] = self.bodies.fixtures[index].poses(at[which, 2])
+        return mover, fixture
+
+    def _proven(
+        self,
+        pairs: NDArray[np.int64],
+        points: Vector,
+        normals: Vector,
+        gaps: Vector,
+        rotations: Vector,
+        origins: Vector,
+    ) -> NDArray[np.bool_]:
+        """Where the points lie on their pieces and the direction proves the gap; all in the frames of the movers."""
+        proven = np.empty(len(pairs), dtype=bool)
+        highs = np.empty(len(pairs))
+        for mover, which in groups(self.bodies.mover_of[pairs]):
+            shape = self.bodies.movers[mover].shape
+            highs[which] = (normals[which] @ shape.corners.T).max(axis=1)
+            proven[which] = _within(shape, points[which, 0])
+        own = np.einsum("mji,mj->mi", rotations, points[:, 1] - origins)
+        along = np.einsum("mji,mj->mi", rotations, normals)
+        for fixture, which in groups(self.bodies.fixture_of[pairs]):
+            shape = self.bodies.fixtures[fixture].shape
+            low = (along[which] @ shape.corners.T).min(axis=1)
+            low += np.einsum("mi,mi->m", normals[which], origins[which])
+            off = gaps[which] - (low - highs[which] - ROUNDING_MM)
+            proven[which] &= _within(shape, own[which]) & (off >= 0) & (off <= PROVEN_MM)
+        return proven
+
+    def _common_point(
+        self, pairs: NDArray[np.int64], rotations: Vector, origins: Vector
+    ) -> NDArray[np.bool_]:
+        """Where a point inside both pieces is found: out of the worst face again and again (Motzkin and Schoenberg)."""
+        found = np.zeros(len(pairs), dtype=bool)
+        for pair, which in groups(pairs):
+            a, b = self._shapes(pair)
+            rotation, origin = rotations[which], origins[which]
+            middles = rotation @ b.corners.mean(axis=0) + origin
+            at = (a.corners.mean(axis=0) + middles) / 2
+            planes = np.concatenate([np.broadcast_to(a.planes, (len(which), *a.planes.shape)),
+                                     b.planes @ np.swapaxes(rotation, 1, 2)], axis=1)  # fmt: skip
+            shifted = b.offsets + np.einsum("mki,mi->mk", planes[:, len(a.planes) :], origin)
+            offsets = np.concatenate([np.broadcast_to(a.offsets, (len(which), len(a.offsets))), shifted], axis=1)
+            each = np.arange(len(which))
+            for _ in range(RELAXATIONS):
+                out = np.einsum("mki,mi->mk", planes, at) - offsets
+                worst = out.argmax(axis=1)
+                over = out[each, worst]
+                if not (over > 0).any():
+                    break
+                at = at - OVERSHOOT * np.maximum(over, 0.0)[:, None] * planes[each, worst]
+            found[which] = (np.einsum("mki,mi->mk", planes, at) - offsets).max(axis=1) <= 0
+        return found
+
+    def _certain(self, shapes: tuple[Shape, Shape], poses: list[tuple[Vector, Vector]]) -> tuple[Vector, float]:
+        (a, b), (a_pose, b_pose) = shapes, poses
+        a_at, b_at = a.corners @ a_pose[0].T + a_pose[1], b.corners @ b_pose[0].T + b_pose[1]
+        gap = self.engine.ask(a, b, a_pose, b_pose, a_at, b_at)
+        return gap.normal, gap.gap_mm
+
+
+def _within(shape: Shape, points: Vector) -> NDArray[np.bool_]:
+    return np.asarray((points @ shape.planes.T - shape.offsets).max(axis=1) <= INSIDE_MM)
+
+
+def _from(mover: tuple[Vector, Vector], fixture: tuple[Vector, Vector]) -> tuple[Vector, Vector]:
+    """The fixtures' poses as seen from the movers' shapes."""
+    back = np.swapaxes(mover[0], 1, 2)
+    return back @ fixture[0], np.einsum("mij,mj->mi", back, fixture[1] - mover[1])
+
+
+def _first(entry: tuple[float, Vector]) -> float:
+    return entry[0]

@@ -1,0 +1,80 @@
+"""Readings that are possible but odd: outside what cars have (common practice, no source, unless a line names one).
+
+A job does not fit while one stands: more often than not a sign, a side or a digit is wrong.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from fitcheck.job.angles import degrees
+from fitcheck.job.model import Job
+from fitcheck.placement.column import ColumnAxis
+from fitcheck.placement.scene import Kind, Scene
+from fitcheck.readings.survey import readings
+
+JACKET_MM = (25.0, 90.0)
+SLOPE_DEG = (5.0, 80.0)
+ACROSS_DEG = 10.0
+TRAVEL_MM = (20.0, 220.0)
+WIDEST_SPREAD_MM = 20.0
+WIDEST_SPREAD_DEG = 10.0
+# Order of the pedals from the left: Swiss vehicle technical ordinance, Art. 108, as quoted in a collection of rules.
+ORDER = (("clutch",), ("brake",), ("throttle", "accelerator"))
+
+
+@dataclass(frozen=True)
+class Odd:
+    """A key whose reading looks odd, and why, in words."""
+
+    key: str
+    why: str
+
+
+def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
+    """All that looks odd about the job's readings."""
+    yield from _column(job)
+    yield from _pedals(job, scene)
+    for reading in readings(job):
+        widest = np.radians(WIDEST_SPREAD_DEG) if reading.is_angle else WIDEST_SPREAD_MM
+        if reading.spread > widest:
+            said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else f"{reading.spread:.0f} mm"
+            yield Odd(reading.key, f"a reading good to give or take {said} is a guess")
+
+
+def _column(job: Job) -> Iterator[Odd]:
+    od = job.column.jacket_od.mm
+    if not JACKET_MM[0] <= od <= JACKET_MM[1]:
+        yield Odd("column.jacket_od", f"a jacket of {od:.1f} mm; they are {JACKET_MM[0]:.0f} to {JACKET_MM[1]:.0f} mm")
+    down = ColumnAxis(job).column2car.rotation[:, 2]
+    slope = degrees(float(np.arctan2(-down[2], -down[0])))
+    if not SLOPE_DEG[0] <= slope <= SLOPE_DEG[1]:
+        yield Odd("column", f"its lower end does not lie ahead of and below the hub seat ({slope:.0f} degrees down)")
+    across = degrees(float(np.arcsin(down[1])))
+    if abs(across) > ACROSS_DEG:
+        side = "right" if across > 0 else "left"
+        yield Odd("column", f"its lower end leans {abs(across):.0f} degrees to the driver's {side}; left for right?")
+
+
+def _pedals(job: Job, scene: Scene) -> Iterator[Odd]:
+    placed = {part.name: part for part in scene.parts if part.kind is Kind.PEDAL}
+    across: list[tuple[int, float, str]] = []
+    for i, pedal in enumerate(job.pedals, start=1):
+        part = placed.get(pedal.name)
+        if part is None or part.phases[0].travel is None:
+            continue
+        travel = part.phases[0].travel
+        chord = travel.chord_mm(1.0)
+        if not TRAVEL_MM[0] <= chord <= TRAVEL_MM[1]:
+            key = f"pedals[{i}].travel" if pedal.travel is not None else f"pedals[{i}].travel_angle"
+            yield Odd(key, f"{chord:.0f} mm of travel at the {pedal.name} pad")
+        rank = next((k for k, names in enumerate(ORDER) if any(name in pedal.name.lower() for name in names)), None)
+        if rank is not None:
+            pad = part.phases[0].pieces
+            middle = float(np.mean([piece.centre[1] for piece in pad if piece.name.endswith("pad")]))
+            across.append((rank, middle, pedal.name))
+    for (_, left, one), (_, right, other) in pairwise(sorted(across)):
+        if left >= right:
+            yield Odd("pedals", f"the {one} pad lies right of the {other} pad; left for right?")

@@ -1,0 +1,250 @@
+"""What moves with the pedals of two example cars, placed a second time; nothing of fitcheck is imported.
+
+Car frame, mm; solids, poses and distances as in `by_hand`. Each of them has solids at rest (a boot: in its own frame)
+and a pose for every share of the pedal's travel; shares are of the swing's angle, 0 at rest, 1 at full travel.
+"""
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+from itertools import pairwise, product
+
+import numpy as np
+from scipy.optimize import brentq
+
+from tests.reference.by_hand import (
+    BACK,
+    RIGHT,
+    Pose,
+    Solid,
+    Table,
+    Vector,
+    about,
+    bar,
+    bars,
+    block,
+    hull,
+    least,
+    mm,
+    spot,
+    unit,
+)
+
+PULLED_UP_MM, SIDE_MM = 10.0, 4.0  # lifted by hand at the pad; pad to each side; common practice, no source
+# ANSUR II (NATICK/TR-15/007), men, 95th percentile: foot length, breadth, ball 293, 111, 218. A work boot adds 30 and
+# 19, the shoe's heel stands 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice.
+BOOT_LONG, BOOT_WIDE, BALL, TOE_HIGH, HEEL_HIGH = 323.0, 130.0, 220.0, 65.0, 110.0
+
+SAMPLES = 60  # of a whole travel
+
+
+class Pedal:
+    """A chord c at the pad, r from the pivot's axis, is a swing of 2 asin(c / 2r); shares of travel are of the angle."""
+
+    def __init__(self, job: Table, name: str) -> None:
+        self.figures = next(pedal for pedal in job["pedals"] if pedal["name"] == name)
+        self.pivot, axis = spot(self.figures.get("pivot", {})), RIGHT
+        if "pivot_shaft" in self.figures:
+            shaft = next(shaft for shaft in job["pivot_shafts"] if shaft["name"] == self.figures["pivot_shaft"])
+            self.pivot, axis = spot(shaft["at"]), unit(spot(shaft["other_end"]) - spot(shaft["at"]))
+        self.pad = spot(self.figures["pad"]["at"])
+        arm = self.pad - self.beside(self.pad, axis)
+        self.axis = axis if np.cross(axis, arm)[0] < 0 else -axis  # pressed, the pad goes forward
+        self.arm, self.radius = unit(arm), float(np.linalg.norm(arm))
+        self.looks = -np.cross(self.axis, self.arm)  # the pad's face, square to its path
+        self.full = self._angle(mm(self.figures["travel"]))
+        self.lowest = -self._angle(PULLED_UP_MM) / self.full
+        self.highest = 1 + self._angle(mm(self.figures["over_travel"])) / self.full
+        self.bush = self.beside(spot(self.figures["arm"][0]["at"]), self.axis)
+
+    def beside(self, place: Vector, axis: Vector) -> Vector:
+        """The point of the pivot's axis square beside a place."""
+        return np.asarray(self.pivot + ((place - self.pivot) @ axis) * axis)
+
+    def _angle(self, chord: float) -> float:
+        return float(2 * np.arcsin(chord / (2 * self.radius)))
+
+    def at(self, share: float, side: float = 0.0) -> Pose:
+        """Swung to a share of its travel; leaning in its worn bush by `side` (-1 to 1) of what the pad gives."""
+        lean = about(self.bush, np.cross(self.arm, self.axis), side * np.arctan2(SIDE_MM, self.radius))
+        return about(self.pivot, self.axis, share * self.full) @ lean
+
+    @cached_property
+    def solids(self) -> list[Solid]:
+        """Arm from the pivot to the pad's back, tail, pad, and what rides on them, at rest."""
+        pad = self.figures["pad"]
+        thick = mm(pad["thick"])
+        arm, tail = ([spot(point["at"]) for point in self.figures.get(key, ())] for key in ("arm", "tail"))
+        solids = [*self._flat(arm, self.pad - thick * self.looks), *self._flat(tail)]
+        for ridden in self.figures.get("rides", {}).values():
+            solids += bars(map(spot, ridden["through"]), mm(ridden["dia"]))
+        along = np.cross(self.looks, self.axis)
+        size = [mm(pad["wide"]), mm(pad["high"]), thick]
+        return [*solids, block(self.pad - thick / 2 * self.looks, [self.axis, along, self.looks], size)]
+
+    def _flat(self, points: list[Vector], end: Vector | None = None) -> Iterator[Solid]:
+        """Flat bar through the points: wide in the plane of the swing, thick across it."""
+        line = [self.beside(points[0], self.axis), *points] if points else []
+        if end is not None and np.linalg.norm(end - line[-1]) > 3:  # nearer, it meets the pad already
+            line.append(end)
+        for start, stop in pairwise(line):
+            z = unit(stop - start)
+            wide = unit(np.cross(self.axis, z))
+            size = [mm(self.figures["arm_wide"]), mm(self.figures["arm_thick"]), np.linalg.norm(stop - start)]
+            yield block((start + stop) / 2, [wide, np.cross(z, wide), z], size)
+
+
+class Boot:
+    """Heel on the floor and sole on the pad's centre while the ball reaches it; from there the pad carries the boot."""
+
+    def __init__(self, job: Table, pedal: Pedal) -> None:
+        boot = next(boot for boot in job["driver"]["boots"] if boot["on"] == pedal.figures["name"])
+        self.heel = spot(boot["heel"]) * [1, 0, 1] + pedal.pad * RIGHT
+        self.pedal = pedal
+        self.lowest, self.highest = pedal.lowest, pedal.highest
+        if self._short(self.highest) <= 0:
+            self.lifts = self.highest
+        elif self._short(self.lowest) >= 0:
+            self.lifts = self.lowest
+        else:
+            self.lifts = float(brentq(self._short, self.lowest, self.highest))
+
+    def _pad(self, share: float) -> Vector:
+        return self.pedal.at(share).point(self.pedal.pad)
+
+    def _short(self, share: float) -> float:
+        return float(np.linalg.norm(self._pad(share) - self.heel) - BALL)
+
+    def at(self, share: float, side: float = 0.0) -> Pose:
+        """From the boot's frame (x along the sole from the heel, z up off it) to the car."""
+        if share > self.lifts:
+            return self.pedal.at(share) @ self.pedal.at(self.lifts).back @ self._reaching(self.lifts)
+        return self._reaching(share)
+
+    def _reaching(self, share: float) -> Pose:
+        """Sole on the pad's centre; the heel on the floor, or behind by the ball's reach where that is too far."""
+        pad = self._pad(share)
+        toe = unit(pad - self.heel)
+        heel = self.heel if self._short(share) <= 0 else pad - BALL * toe
+        return Pose(np.column_stack([toe, -RIGHT, np.cross(toe, -RIGHT)]), heel)
+
+    @cached_property
+    def solids(self) -> list[Solid]:
+        """Toe box, and heel with instep, each the hull of its corners."""
+        half = BOOT_WIDE / 2
+        outline = [(0.45, 1.0), (0.80, 1.0), (0.93, 0.75), (1.0, 0.4)]
+        toe = [(x * BOOT_LONG, side * y * half, z) for x, y in outline for side in (1, -1) for z in (0.0, TOE_HIGH)]
+        heel = [
+            (0.0, 0.75, 0.0),
+            (0.5, 1.0, 0.0),
+            (0.0, 0.75, HEEL_HIGH),
+            (0.32, 0.75, HEEL_HIGH),
+            (0.55, 1.0, TOE_HIGH),
+        ]
+        return [hull(toe), hull([(x * BOOT_LONG, side * y * half, z) for x, y, z in heel for side in (1, -1)])]
+
+
+class Rod:
+    """Pin to pin: the pin goes with the pedal, the far end slides along the rod's line at rest, its length kept.
+
+    With q from the pin to the far end at rest, s the line and L the length, |q + t s| = L gives
+    t = -q.s + sqrt((q.s)^2 - q.q + L^2): the far end stays ahead of the pin.
+    """
+
+    def __init__(self, linkage: Table, pedal: Pedal) -> None:
+        self.pedal = pedal
+        self.lowest, self.highest = pedal.lowest, pedal.highest
+        self.pin, self.far = spot(linkage["pin"]), spot(linkage["to"])
+        self.solids = [bar(self.pin, self.far, mm(linkage["dia"]))]
+
+    def at(self, share: float, side: float = 0.0) -> Pose:
+        """Rolling about its own length changes nothing: turned the short way from where it lay at rest."""
+        pin = self.pedal.at(share).point(self.pin)
+        line, between = unit(self.far - self.pin), self.far - pin
+        along = between @ line
+        far = self.far + line * (
+            -along + np.sqrt(along**2 - between @ between + (self.far - self.pin) @ (self.far - self.pin))
+        )
+        now = unit(far - pin)
+        across = np.cross(line, now)
+        turn = (
+            about(np.zeros(3), unit(across), np.arctan2(np.linalg.norm(across), line @ now)).turn
+            if across.any()
+            else np.eye(3)
+        )
+        return Pose(turn, pin - turn @ self.pin)
+
+
+class CrossBar:
+    """A bar turning about its own axis with its lever's pin, in proportion to the pedal's angle."""
+
+    def __init__(self, linkage: Table, pedal: Pedal) -> None:
+        self.pedal = pedal
+        self.lowest, self.highest = pedal.lowest, pedal.highest
+        self.start, end, pin = (spot(linkage[key]) for key in ("to", "other_end", "pin"))
+        self.axis = unit(end - self.start)
+        arm = pin - self.start - ((pin - self.start) @ self.axis) * self.axis
+        onward = spot({linkage["lever_moves"]: "1 mm"}) @ np.cross(self.axis, arm)
+        self.full = np.sign(onward) * 2 * np.arcsin(mm(linkage["lever_travel"]) / (2 * np.linalg.norm(arm)))
+        self.solids = [bar(self.start, end, mm(linkage["dia"]))]
+        for lever in linkage["levers"].values():
+            self.solids += bars(map(spot, lever["through"]), mm(lever["dia"]))
+
+    def at(self, share: float, side: float = 0.0) -> Pose:
+        """Turned by its share of the whole."""
+        return about(self.start, self.axis, share * self.full)
+
+
+Driven = Pedal | Boot | Rod | CrossBar
+
+
+def driven(job: Table) -> dict[str, Driven]:
+    """All that moves with a pedal, by name."""
+    found: dict[str, Driven] = {}
+    pedals = {pedal["name"]: Pedal(job, pedal["name"]) for pedal in job["pedals"]}
+    for linkage in job["linkages"]:
+        kind = {"pushrod": Rod, "z-bar": CrossBar}[linkage["kind"]]
+        found[linkage["name"]] = kind(linkage, pedals[linkage["driven_by"]])
+    for boot in job["driver"]["boots"]:
+        found[f"boot on {boot['on']}"] = Boot(job, pedals[boot["on"]])
+    return found | pedals
+
+
+def sides(moving: Driven) -> tuple[float, ...]:
+    """Which ways it leans: a pedal both ways and not at all, the rest not."""
+    return (0.0, -1.0, 1.0) if isinstance(moving, Pedal) else (0.0,)
+
+
+def least_in_travel(still: list[Solid], heaves: list[Pose], moving: Driven) -> tuple[float, float]:
+    """Least sampled distance over travel, lean and heave, and at which share: first plainly, then all round there."""
+    step = (moving.highest - moving.lowest) / SAMPLES
+    plainly = _sampled(still, heaves[:1], moving, np.linspace(moving.lowest, moving.highest, SAMPLES + 1), (0.0,))
+    best = _sampled(still, heaves, moving, _near(moving, plainly[1], 3 * step, 9), sides(moving))
+    return _sampled(still, heaves, moving, _near(moving, best[1], 3 * step / 8, 5), sides(moving))
+
+
+def _near(moving: Driven, share: float, within: float, many: int) -> Vector:
+    """Shares on both sides of one, kept to the travel; the one itself and both ends of the stretch among them."""
+    shares = share + np.linspace(-within, within, many)
+    return np.unique(np.minimum(np.maximum(shares, moving.lowest), moving.highest))
+
+
+def _sampled(
+    still: list[Solid], heaves: list[Pose], moving: Driven, shares: Vector, leans: Iterable[float]
+) -> tuple[float, float]:
+    samples = product(shares, leans, heaves)
+    return min((least(still, moving.solids, heave, moving.at(share, lean)), share) for share, lean, heave in samples)
+
+
+def first_touch(still: list[Solid], heaves: list[Pose], moving: Driven) -> float:
+    """The first share of travel from rest on at which a sampled lean and heave meet; halved down to 0.0001."""
+
+    def apart(share: float) -> bool:
+        return _sampled(still, heaves, moving, np.array([share]), sides(moving))[0] > 0
+
+    shares = np.linspace(0.0, moving.highest, SAMPLES + 1)
+    met = next(i for i, share in enumerate(shares) if not apart(share))
+    low, high = shares[met - 1], shares[met]
+    while high - low > 1e-4:
+        half = (low + high) / 2
+        low, high = (half, high) if apart(half) else (low, half)
+    return float(high)

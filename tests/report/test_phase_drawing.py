@@ -1,0 +1,33 @@
+"""The drawing of the shaft: same bytes for the same chapter, in three formats, refused where there is nothing."""
+
+import pytest
+
+from fitcheck.errors import DrawingError
+from fitcheck.report.phase_drawing import Format, shaft_drawing
+from fitcheck.shaft.results import ShaftChapter
+from tests.jobs import at
+from tests.shaft import cars
+
+STARTS: dict[Format, bytes] = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
+
+
+@pytest.mark.parametrize("form", ["png", "svg", "pdf"])
+def test_same_chapter_same_bytes(form: Format) -> None:
+    found = cars.saloon_as_it_is()
+    first, again = (shaft_drawing(found, "The saloon", form) for _ in range(2))
+    assert first.startswith(STARTS[form])
+    assert first == again
+
+
+def test_the_words_are_on_it() -> None:
+    found = cars.chapter(cars.steep(), 0).proposal
+    assert isinstance(found, ShaftChapter)
+    drawn = shaft_drawing(found, "Three joints", "svg").decode()
+    for words in ("seen from the wheel end", "support bearing", "true angle", "as phased", "Three joints"):
+        assert words in drawn
+
+
+def test_nothing_to_draw_without_the_line() -> None:
+    found = cars.chapter(cars.saloon(lower={"joint_at": at(-440, -95, -270)}), 0)
+    with pytest.raises(DrawingError, match=r"nothing to draw yet: measure two places.*shaft.lower.tube"):
+        shaft_drawing(found, "The saloon")

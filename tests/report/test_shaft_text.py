@@ -1,0 +1,147 @@
+"""The shaft's chapter in words: what a person under the car reads, in both units, with nothing left bare."""
+
+from functools import cache, partial
+
+from fitcheck.confidence.first_order import spreads
+from fitcheck.confidence.results import Judged, judged, worst_first
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.shafting import ShaftPiece
+from fitcheck.placement.place import place
+from fitcheck.report.shaft_text import shaft_rows, shaft_text
+from fitcheck.report.shaft_words import step_words, turn_words
+from fitcheck.shaft import moved
+from fitcheck.shaft.chapter import find
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.phases import Step
+from fitcheck.shaft.results import ShaftChapter
+from tests.jobs import Tables
+from tests.shaft import cars
+
+
+def with_gaps(tables: Tables) -> tuple[ShaftChapter, list[Judged]]:
+    """A chapter with its gaps judged as all others are."""
+    job = cars.job(tables)
+    scene = place(job, cars.HERE)
+    found = find(job, scene, GapEngine(), 20)
+    assert found is not None
+    if isinstance(found.space, NotKnown):
+        return found, []
+    again = partial(place, folder=cars.HERE, like=scene)
+    rest = spreads(job, found.space.at_rest, moved.at_rest(found, scene, again))
+    rock = spreads(job, found.space.rocking, moved.rocking(found, scene, again))
+    entries = [*map(judged, found.space.at_rest, rest), *map(judged, found.space.rocking, rock)]
+    return found, sorted(entries, key=worst_first)
+
+
+@cache
+def saloon(show: str = "in") -> str:
+    found, gaps = with_gaps(cars.saloon())
+    return shaft_text(found, gaps, ["The saloon"], "in" if show == "in" else "mm")
+
+
+def flat(text: str) -> str:
+    """The text with its line ends taken out."""
+    return " ".join(text.split())
+
+
+def test_the_saloon_says_what_to_do_with_the_tooth() -> None:
+    said = flat(saloon())
+    assert said.startswith("The saloon SHAFT: keeps")
+    assert (
+        "from the paint mark, move the wheel-end yoke 3 teeth of 36 clockwise seen from the wheel end "
+        "(anticlockwise seen from the rack end)" in said
+    )
+    assert "best phase 31.4 deg anticlockwise seen from the wheel end" in said
+    assert "ripple 6.2 % of speed" in said and "all yokes in line 12.3 %" in said
+    assert "lead/lag: the far end runs up to 0.9 deg ahead and behind" in said
+
+
+def test_lengths_carry_their_spread_and_where_it_comes_from() -> None:
+    said = flat(saloon())
+    assert "joints 19 11/16 in (500.1 mm) centre to centre by readings, give or take 2." in said
+    assert "most of it: shaft.lower.joint_at.forward 1.5 mm" in said
+    assert "by draws give or take" in said and "first order give or take" in said
+    assert "solid half cut first 14 2" in said and "tube half cut first 13 " in said
+    assert "column's shaft has to end 30 1/16 in (763.9 mm) to 30 1/8 in (765.4 mm) along from the hub seat" in said
+
+
+def test_a_job_shown_in_mm_has_no_inch() -> None:
+    assert " in (" not in saloon("mm").replace("deg", "")
+
+
+def test_gaps_cautions_and_what_was_assumed_are_there() -> None:
+    said = flat(saloon())
+    assert "exhaust primary, hot, at rest: gap 2 13/32 in (61.4 mm), give or take" in said
+    assert "exhaust primary, hot, through the rock: gap" in said
+    assert "Meant to touch, not judged: intermediate shaft - column (the shaft hangs on it)" in said
+    assert "never friction alone" in said
+    assert "Welding on steering parts only where the law and the part allow it, and by a qualified welder." in said
+    assert "at_mark not given: teeth are counted from a paint mark made with both yokes in line" in said
+    assert "Strength: a check, not an approval" in said
+    assert "safe" not in said.lower() and "approved" not in said.lower()
+
+
+def test_no_line_is_wider_than_the_paper() -> None:
+    assert max(len(line) for line in saloon().splitlines()) <= 110
+
+
+def test_an_exhaust_fitted_later_is_under_with_a_shield_asked_for() -> None:
+    found, gaps = with_gaps(cars.saloon(exhaust_left=30.0))
+    said = flat(shaft_text(found, gaps, [], "mm"))
+    assert "[!] under telescoping shaft, middle - exhaust primary, hot, at rest: gap 32 mm" in said
+    assert "its rock of 20 mm and 13 mm); a heat shield" in said
+
+
+def test_two_double_ds_say_what_would_take_the_ripple_away() -> None:
+    found, gaps = with_gaps(cars.van(pieces=[cars.bar(wheel_end=cars.DOUBLE_D)]))
+    said = flat(shaft_text(found, gaps, [], "mm"))
+    assert "its ends allow no other phase than in line" in said
+    assert "what would take it away: bar: a spline of 36 teeth at one end: 4.7 %" in said
+    assert "paint mark 2.0 deg off" not in said
+    assert "[X] outside ripple as phased" in said
+    assert "nothing telescopes" in said
+    assert "as it is the shaft cannot be drawn off any joint for service" in said
+
+
+def test_three_joints_say_where_the_bearing_goes() -> None:
+    found, gaps = with_gaps(cars.steep())
+    said = flat(shaft_text(found, gaps, [], "mm"))
+    assert "Two joints do not do - lower joint would stand at 42.2 deg, 35 allowed" in said
+    assert "PROPOSED: three joints and a support bearing, checked the same way" in said
+    assert "support bearing's middle 1" in said or "support bearing's middle 2" in said
+
+
+def test_what_is_missing_is_said_with_its_key_and_all_else_stands() -> None:
+    tables = cars.saloon()
+    for key in ("down", "across"):
+        del tables["shaft"]["lower"][key]
+    found, gaps = with_gaps(tables)
+    said = flat(shaft_text(found, gaps, [], "mm"))
+    assert "lower joint: not known: measure two places, near and far, on a straight tube" in said
+    assert "(key: shaft.lower.tube)" in said
+    assert "upper joint: 15.6 deg" in said
+    assert "tube half cut first" in said
+
+
+def test_the_short_rows_name_what_does_not_keep() -> None:
+    found, _ = with_gaps(cars.van(pieces=[cars.bar(wheel_end=cars.DOUBLE_D)]))
+    rows = flat("\n".join(shaft_rows(found, "mm")))
+    assert rows.startswith("Intermediate shaft: outside")
+    assert "ripple as phased" in rows and "positive retention" not in rows
+
+
+def test_steps_in_words() -> None:
+    both = ShaftPiece.model_validate(cars.telescoping(rack_end=cars.spline(30)))
+    assert step_words(Step(0.0, 0, 0), both, free=False) == "leave both yokes as the paint mark has them"
+    moved_words = step_words(Step(0.1, -1, 2), both, free=False)
+    assert moved_words == (
+        "move the rack-end yoke 1 tooth of 30 anticlockwise seen from the wheel end (clockwise seen from the rack end) "
+        "and move the wheel-end yoke 2 teeth of 36 clockwise seen from the wheel end "
+        "(anticlockwise seen from the rack end)"
+    )
+    half = ShaftPiece.model_validate(cars.telescoping())
+    assert step_words(Step(0.0, 1, 0), half, free=False).startswith("move the rack-end yoke half a turn")
+    assert step_words(Step(-0.5, 0, 0), half, free=True).startswith(
+        "weld-on, by a qualified welder: rack-end yoke 28.6 deg"
+    )
+    assert turn_words(0.0) == "in line"

@@ -1,0 +1,232 @@
+"""Lengths by subtraction against faces laid on the line as coordinates; proud bars, short overlaps, draw-off; mm."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from fitcheck.errors import KeyFault
+from fitcheck.job.lengths import step_count
+from fitcheck.job.shafting import Hub, Joint, ShaftPiece
+from fitcheck.shaft import lengths
+from fitcheck.shaft.limits import Limit
+from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.results import Check, PieceRow, ShaftChapter
+from tests.jobs import Tables, mm
+from tests.shaft import cars
+
+WITHIN_MM = 1e-9
+
+
+def seat(to_end: float = 40, bore: float = 25, short_by: float | None = None) -> lengths.Seat:
+    more = {} if short_by is None else {"short_by": mm(short_by)}
+    hub = Hub.model_validate({"to_end": mm(to_end), "bore": mm(bore), **more})
+    return lengths.Seat("joint", hub)
+
+
+def piece(**changes: Any) -> ShaftPiece:
+    return ShaftPiece.model_validate(cars.telescoping(**changes))
+
+
+def check(found: ShaftChapter, key: str) -> Check:
+    return next(check for check in found.checks if check.key == key)
+
+
+def row(found: ShaftChapter, at: int = 0) -> PieceRow:
+    piece_row = found.pieces[at]
+    assert isinstance(piece_row, PieceRow)
+    return piece_row
+
+
+@given(st.floats(150, 900), st.floats(30, 50), st.floats(15, 29), st.floats(30, 50), st.floats(15, 29))
+def test_a_bar_reaches_from_bore_to_bore(span: float, out1: float, bore1: float, out2: float, bore2: float) -> None:
+    """Faces as coordinates from the first joint's centre: the bar's ends lie at the bores' inner ends or just short."""
+    ends = seat(out1, bore1), seat(out2, bore2)
+    found = lengths.bar(span, ends, 2.0, "mm")
+    first_inner, last_inner = out1 - bore1, span - (out2 - bore2)
+    assert_allclose(found.high, last_inner - first_inner, atol=WITHIN_MM)
+    start = first_inner + (found.high - found.finished) / 2
+    assert first_inner <= start
+    assert start + found.finished <= last_inner + WITHIN_MM
+    for engaged in (out1 - start, start + found.finished - (span - out2)):
+        assert engaged >= min(bore1, bore2) - 1.5 - WITHIN_MM
+    assert found.low <= found.aim <= found.high
+    assert found.first >= found.high + 2.0
+
+
+def test_finished_lengths_stand_on_the_tape_and_first_cuts_err_long() -> None:
+    inches, metric = lengths.bar(500.1, (seat(), seat()), 1.0, "in"), lengths.bar(500.1, (seat(), seat()), 1.0, "mm")
+    assert_allclose(inches.finished / 25.4 * 32, step_count(inches.finished, "nearest"))
+    assert metric.finished * 2 == round(metric.finished * 2)
+    assert inches.first >= inches.aim + 6 + 1
+    assert abs(inches.finished - inches.aim) <= 25.4 / 64 + WITHIN_MM
+
+
+def test_a_band_without_a_step_of_the_tape_is_told() -> None:
+    narrow = seat(short_by=0.1)
+    found = lengths.bar(500.4, (narrow, narrow), 0.0, "in")
+    assert not found.on_the_tape
+    assert lengths.bar(500.4, (seat(), seat()), 0.0, "in").on_the_tape
+
+
+def test_joints_that_leave_no_room() -> None:
+    with pytest.raises(KeyFault, match="no room for a shaft"):
+        lengths.bar(30.0, (seat(), seat()), 0.0, "mm")
+
+
+def test_a_bore_past_the_centre_is_refused() -> None:
+    joint = Joint.model_validate({"name": "j", "wheel_hub": {"to_end": mm(25), "bore": mm(25)}})
+    with pytest.raises(KeyFault, match="reach the joint's centre"):
+        lengths.seat(joint, 0, "wheel")
+
+
+@given(
+    span=st.floats(330, 700),
+    wanted=st.floats(40, 110),
+    shut=st.floats(-10, 0),
+    opened=st.floats(0, 10),
+    toward=st.sampled_from(["wheel", "rack"]),
+)
+def test_telescoping_halves_as_coordinates(span: float, wanted: float, shut: float, opened: float, toward: str) -> None:
+    """Every face on one line: hub faces, both halves' ends, mouth and bottom; shut it until two faces meet."""
+    ends, part = (seat(), seat()), piece(telescope={"solid_toward": toward, "tube_od": mm(25.4)})
+    whole = lengths.bar(span, ends, 0.0, "mm").aim
+    found = lengths.halves(part, whole, ends, (shut, opened), wanted, 1.0, "mm")
+    a, b = found.solid.finished, found.tube.finished
+    # from the tube's own end of the shaft: tube 0..b, solid whole-a..whole, the solid's joint begins at whole - engaged
+    solid_start, mouth, other_hub = whole - a, b, whole - ends[1].deep_mm
+    assert_allclose(found.overlap_mm, mouth - solid_start, atol=WITHIN_MM)
+    until_bottom, until_hub = solid_start - 0.0, other_hub - mouth
+    assert_allclose(found.shuts_mm, min(until_bottom, until_hub), atol=WITHIN_MM)
+    assert_allclose(found.collapse_mm, found.shuts_mm + shut, atol=WITHIN_MM)
+    assert_allclose(found.overlap_longest_mm, found.overlap_mm - opened, atol=WITHIN_MM)
+    if found.solid.low <= found.solid.high and found.tube.low <= found.tube.high:
+        assert found.collapse_mm >= wanted
+        assert found.overlap_longest_mm >= 50
+
+
+def blind(**changes: Any) -> ShaftPiece:
+    return piece(telescope={"solid_toward": "rack", "tube_od": mm(25.4), "solid_long": mm(300), **changes})
+
+
+def test_a_blind_sliding_bore_stops_sooner() -> None:
+    part, ends = blind(tube_long=mm(300), slide_bore=mm(200)), (seat(), seat())
+    found = lengths.halves(part, 468.0, ends, (0, 0), 50, 0, "mm")
+    assert_allclose(found.shuts_mm, (468 - 300) - (300 - 200))
+    assert found.stops == "the solid half reaches the bottom of the tube"
+    with pytest.raises(KeyFault, match="deeper than the tube half is long"):
+        lengths.halves(blind(tube_long=mm(200), slide_bore=mm(300)), 468.0, ends, (0, 0), 50, 0, "mm")
+
+
+def bar_job(**changes: Any) -> Tables:
+    return cars.saloon(pieces=[cars.bar(**changes)], dowel="500.1 mm ± 0.5 mm", collapse=mm(0))
+
+
+def test_a_bar_that_would_stand_proud_is_told_by_how_much() -> None:
+    found = check(cars.chapter(bar_job(long=mm(475))), "pieces[1].length")
+    assert found.result is Limit.OUTSIDE
+    assert found.note.startswith("stands proud by 4.9 mm")
+    assert_allclose(found.value - found.high, 475 - (500.1 - 30), atol=WITHIN_MM)
+
+
+def test_a_bar_cut_short_has_no_way_out_but_a_new_one() -> None:
+    found = check(cars.chapter(bar_job(long=mm(460))), "pieces[1].length")
+    assert found.result is Limit.OUTSIDE
+    assert "short by 7.1 mm" in found.note
+    assert "no spacer, no stretch, no weld" in found.note
+
+
+def test_a_bar_as_made_that_keeps() -> None:
+    assert check(cars.chapter(bar_job(long="468.6 mm ± 0.3 mm")), "pieces[1].length").result is Limit.KEEPS
+
+
+def test_the_better_of_dowel_and_readings_is_used() -> None:
+    assert row(cars.chapter(bar_job())).span_from == "dowel"
+    coarse = cars.saloon(pieces=[cars.bar()], dowel="500 mm ± 9 mm")
+    assert row(cars.chapter(coarse)).span_from == "readings"
+
+
+def test_a_dowel_that_disagrees_stops_the_job_and_is_not_averaged_away() -> None:
+    found = cars.chapter(cars.saloon(pieces=[cars.bar()], dowel="512 mm ± 0.5 mm"))
+    closing = check(found, "dowel")
+    assert closing.result is Limit.NOT_KNOWN
+    assert "cut nothing" in closing.note
+    assert_allclose(closing.value, 11.9, atol=0.05)
+    assert row(found).span_from == "readings"
+
+
+def test_readings_not_good_enough_for_a_bar_are_told() -> None:
+    found = check(cars.chapter(cars.saloon(pieces=[cars.bar()])), "pieces[1].length")
+    assert found.result is Limit.TOO_CLOSE
+    assert "take the finished length off the car" in found.note
+
+
+def test_an_overlap_too_small() -> None:
+    slide = {"solid_toward": "rack", "tube_od": mm(25.4), "solid_long": mm(250), "tube_long": mm(260)}
+    found = check(cars.chapter(cars.saloon(pieces=[cars.telescoping(telescope=slide)])), "pieces[1].overlap")
+    assert found.result is Limit.OUTSIDE
+    assert_allclose(found.value, 250 + 260 - 468.588, atol=0.01)
+    assert found.note == "the halves come apart too soon"
+
+
+def test_halves_too_long_leave_too_little_collapse() -> None:
+    slide = {"solid_toward": "rack", "tube_od": mm(25.4), "solid_long": mm(440), "tube_long": mm(300)}
+    found = cars.chapter(cars.saloon(pieces=[cars.telescoping(telescope=slide)]))
+    collapse, draw_off = check(found, "collapse"), check(found, "draw_off")
+    assert collapse.result is Limit.OUTSIDE
+    assert_allclose(collapse.value, 468.588 - 440, atol=0.01)
+    assert draw_off.result is Limit.OUTSIDE
+    assert "cannot be drawn off" in draw_off.note
+
+
+def test_a_plain_bar_cannot_be_drawn_off_unless_something_else_gives() -> None:
+    stuck = check(cars.chapter(cars.saloon(pieces=[cars.bar()])), "draw_off")
+    assert (stuck.result, stuck.value, stuck.low) == (Limit.OUTSIDE, 0.0, 30.0)
+    way = cars.bar(drawn_off_by="the box is unbolted and let down", drawn_off=mm(60))
+    freed = check(cars.chapter(cars.saloon(pieces=[way])), "draw_off")
+    assert freed.result is Limit.KEEPS
+    assert freed.note == "the box is unbolted and let down"
+
+
+def test_movement_of_the_box_goes_into_the_slip() -> None:
+    still, moving = cars.chapter(cars.saloon()), cars.chapter(changed_lower("6 mm"))
+    for found, used in ((still, 0.0), (moving, 6.0)):
+        halves = row(found).halves
+        assert halves is not None
+        assert_allclose(halves.shuts_mm - halves.collapse_mm, used, atol=WITHIN_MM)
+        assert_allclose(halves.overlap_mm - halves.overlap_longest_mm, used, atol=WITHIN_MM)
+        assert halves.collapse_mm >= 100
+
+
+def changed_lower(moves: str) -> Tables:
+    tables = cars.saloon()
+    tables["shaft"]["lower"]["moves"] = moves
+    return tables
+
+
+def test_dimples_from_the_bars_own_ends() -> None:
+    dimples = row(cars.chapter(cars.saloon(pieces=[cars.bar()]))).dimples
+    assert [(dimple.joint, dimple.end) for dimple in dimples] == [("upper joint", "wheel"), ("lower joint", "rack")]
+    assert_allclose([dimple.from_end_mm for dimple in dimples], 25 - 0.75 - 12)
+    assert dimples[1].remark.startswith("on a flat")
+    hollow = row(cars.chapter(cars.saloon(pieces=[cars.bar(hollow=mm(13))]))).dimples[0]
+    assert "never past half the wall, 1.5 mm" in hollow.remark
+
+
+def test_where_the_columns_shaft_has_to_end() -> None:
+    stub = cars.saloon_as_it_is().stub
+    assert not isinstance(stub, NotKnown)
+    assert_allclose(np.array(stub), [780.4 - 15 - 1.5, 780.4 - 15])
+
+
+def test_every_joint_needs_positive_retention_said() -> None:
+    loose = cars.joint("lower joint", rack_hub={"to_end": mm(40), "bore": mm(25)})
+    found = cars.chapter(cars.saloon(joints=[cars.joint("upper joint"), loose]))
+    held = check(found, "joints[2].rack_hub.held_by")
+    assert held.result is Limit.NOT_KNOWN
+    assert held.missing == NotKnown(
+        ("shaft.joints[2].rack_hub.held_by",), "how the shaft is held in it: screw, bolt or, by its maker, weld"
+    )
