@@ -32,6 +32,7 @@ app = typer.Typer(
     "local inspection or a licensed engineer.",
 )
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="the job file; - reads it from standard input")]
+Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
 AsJson = Annotated[bool, typer.Option("--json", help="one JSON object on standard output")]
 
 
@@ -111,6 +112,41 @@ def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
         verdict = _judged(job)
         _tell(_json(gaps_document(verdict)) if as_json else gaps_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """The cut list: where the saw goes, how much first, how much last."""
+    with _guarded(ctx):
+        from fitcheck.report.document import cuts_chapter
+        from fitcheck.report.side_view import kind_of, side_view
+        from fitcheck.report.text import cut_list_text
+
+        verdict = _judged(job)
+        if verdict.cuts is None:
+            raise FitcheckError("the job holds no [cuts] yet; examples/saloon-10-45/job.toml shows what to write")
+        if drawing is not None:
+            _write(drawing, side_view(verdict.opened.job, verdict.cuts, _title(verdict), kind_of(drawing.name)))
+        _tell(_json(cuts_chapter(verdict)) if as_json else cut_list_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """The intermediate shaft: true angles, which tooth, how long, how much collapse is left."""
+    with _guarded(ctx):
+        from fitcheck.report.document import shaft_chapter
+        from fitcheck.report.phase_drawing import shaft_drawing
+        from fitcheck.report.side_view import kind_of
+        from fitcheck.report.text import shaft_chapter_text
+
+        verdict = _judged(job)
+        if verdict.shaft is None:
+            raise FitcheckError("the job holds no [shaft] with joints yet; examples/saloon-shaft/job.toml shows one")
+        if drawing is not None:
+            _write(drawing, shaft_drawing(verdict.shaft, _title(verdict), kind_of(drawing.name)))
+        _tell(_json(shaft_chapter(verdict)) if as_json else shaft_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 
@@ -231,6 +267,11 @@ def _judged(path: Path) -> "Verdict":
         return judge(opened)
     except KeyFault as error:
         raise opened.fault(error) from None
+
+
+def _title(verdict: "Verdict") -> str:
+    head = verdict.opened.job.job
+    return f"{head.name}, job {verdict.opened.digest[:12]}, {head.date or 'no date in job'}"
 
 
 def _json(document: dict[str, Any]) -> str:

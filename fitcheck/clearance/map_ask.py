@@ -17,7 +17,7 @@ from fitcheck.geometry.solids import Piece
 
 PROVEN_MM = 0.01  # an answer this near its direction's own bound is taken
 RELAXATIONS = 40  # steps toward a common point of two pieces said to meet
-BETWEEN_MM = 0.15  # an answer for one pull this near what is proven for all of them is not asked again
+BETWEEN_SHARE = 0.3  # of the width promised: an answer for one pull this near what all of them allow is good enough
 FOREMOST = 60  # corners of a swept piece that are looked at first
 OVERSHOOT = 1.6  # of the way out of a face by which such a step goes on beyond it
 
@@ -33,11 +33,12 @@ class Answers:
 class Asker:
     """Asks about pairs; counts in the engine it is given."""
 
-    def __init__(self, engine: GapEngine, planes: Planes) -> None:
+    def __init__(self, engine: GapEngine, planes: Planes, within_mm: float) -> None:
         self.engine, self.planes, self.bodies = engine, planes, planes.bodies
+        self._between_mm = BETWEEN_SHARE * within_mm
 
     def ask(self, pairs: NDArray[np.int64], at: Vector, toward: Vector) -> Answers:
-        """The gaps of `pairs` (m,) at clock, place and travel `at` (m, 3), the unit pulled `toward` (m, 3) the fixture."""
+        """The gaps of `pairs` (m,) at clock, place and travel `at` (m, 3), the unit pulled along `toward` (m, 3)."""
         shapes = [self._shapes(pair) for pair in pairs.tolist()]
         mover_poses, fixture_poses = self._poses(pairs, at, toward)
         rotations, origins = _from(mover_poses, fixture_poses)
@@ -66,7 +67,7 @@ class Asker:
         """Which of `known` stand for no nearest pull, as that lies between those asked about, and better answers."""
         pulled = np.flatnonzero(self.bodies.pulled[pairs] & (known.gaps > 0))
         proven = self.planes.bounds(Boxes.places(pairs[pulled], at[pulled]), known.normals[pulled])
-        which = pulled[~(known.gaps[pulled] - proven <= BETWEEN_MM)]
+        which = pulled[~(known.gaps[pulled] - proven <= self._between_mm)]
         normals, gaps = known.normals[which], known.gaps[which]
         for k, i in enumerate(which.tolist()):
             normals[k], gaps[k] = self._of_hull(int(pairs[i]), at[i], normals[k], float(gaps[k]))
@@ -92,7 +93,7 @@ class Asker:
                 break
             least = min(least, length)
             best = max(best, (height(between / length, corners, fixed) - ROUNDING_MM, between / length), key=_first)
-            if least - best[0] <= BETWEEN_MM:
+            if least - best[0] <= self._between_mm:
                 return best[1], max(least, best[0])
         exact = self.engine.gap(Piece(corners), fixture.piece, None, fixture.frame(float(at[2])))
         return exact.normal, exact.gap_mm
@@ -146,9 +147,7 @@ class Asker:
             proven[which] &= _within(shape, own[which]) & (off >= 0) & (off <= PROVEN_MM)
         return proven
 
-    def _common_point(
-        self, pairs: NDArray[np.int64], rotations: Vector, origins: Vector
-    ) -> NDArray[np.bool_]:
+    def _common_point(self, pairs: NDArray[np.int64], rotations: Vector, origins: Vector) -> NDArray[np.bool_]:
         """Where a point inside both pieces is found: out of the worst face again and again (Motzkin and Schoenberg)."""
         found = np.zeros(len(pairs), dtype=bool)
         for pair, which in groups(pairs):

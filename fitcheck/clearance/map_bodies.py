@@ -10,8 +10,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.clearance.pairs import DRIVEN, Need, Treatment, need
-from fitcheck.clearance.travel import phases
+from fitcheck.clearance.pairs import Need, Treatment, need
+from fitcheck.clearance.travel import counts_pulled, phases
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.door import Shape
 from fitcheck.geometry.frames import EYE, Frame, Vector
@@ -148,7 +148,10 @@ class Bodies:
 
 
 def bodies(engine: GapEngine, job: Job, scene: Scene) -> Bodies:
-    """Takes a placed scene apart; GeometryError where it holds no unit, or nothing the unit is judged against."""
+    """Takes a placed scene apart; GeometryError where it holds no unit, or nothing the unit is judged against.
+
+    A bracket that turns with the unit counts as part of it: what is between the two changes with neither clock nor place.
+    """
     column2car = ColumnAxis(job).column2car
     unit2car = column2car @ unit2column(scene.setting.clock, scene.setting.input_face_mm)
     movers: list[Mover] = []
@@ -171,7 +174,12 @@ def bodies(engine: GapEngine, job: Job, scene: Scene) -> Bodies:
                     if at is None:
                         at = len(fixtures)
                         fixtures.append(Fixture(part, phase, index, engine.shape(piece), column2car.inverse))
-                    rows += [(i, at, need_, part.kind in DRIVEN) for i in range(start, len(movers))]
+                    pulled = counts_pulled(mover, part)
+                    rows += [
+                        (start + i, at, need_, pulled)
+                        for i, own in enumerate(mover.phases[0].pieces)
+                        if part.kind is not Kind.BRACKET or own.name not in mover.bolted
+                    ]
     if not rows:
         raise GeometryError("the job holds nothing yet that the unit has to clear")
     return Bodies(

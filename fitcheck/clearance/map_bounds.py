@@ -82,7 +82,7 @@ class Planes:
         return found
 
     def highs(self, boxes: Boxes, normals: Vector) -> Vector:
-        """Greatest heights (m,) of the movers over clock and place of the boxes, pulled at the wheel where that counts."""
+        """Greatest heights (m,) of the movers over the clocks and places of the boxes, pulled where that counts."""
         found = np.empty(len(boxes))
         pulled = self.bodies.pulled[boxes.pair]
         plain = np.flatnonzero(~pulled)
@@ -110,7 +110,7 @@ class Planes:
     def standing(self, pair: int, at: Vector) -> Vector:
         """Corners (n, 3) of a mover at clock, place and travel `at` (3,), wherever each map of a pull puts them."""
         corners = self.bodies.movers[int(self.bodies.mover_of[pair])].corners
-        turned = clocked_back(corners, np.full(len(corners), -at[0])) + [0.0, 0.0, at[1]]
+        turned = clocked_back(corners, np.full(len(corners), -at[0])) + np.array([0.0, 0.0, at[1]])
         heave = self.heave(float(at[1]))
         return np.asarray(turned @ np.swapaxes(heave.maps, 1, 2) + heave.shoves[:, None]).reshape(-1, 3)
 
@@ -138,7 +138,7 @@ class Planes:
         count = maps.shape[1]
         seen = np.einsum("mkij,mi->mkj", maps, normals).reshape(-1, 3)
         each = boxes[np.repeat(np.arange(len(boxes)), count)]
-        return self._plain(each, seen).reshape(-1, count) + np.einsum("mki,mi->mk", shoves, normals)
+        return np.asarray(self._plain(each, seen).reshape(-1, count) + np.einsum("mki,mi->mk", shoves, normals))
 
     def _plain(self, boxes: Boxes, normals: Vector) -> Vector:
         """Greatest heights (m,) of the movers along `normals` (m, 3) of any length, no pull."""
@@ -156,7 +156,7 @@ class Planes:
                 high = np.maximum(high, last) + peak
             found[which] = high
         rise = normals[:, 2]
-        return found + np.maximum(rise * boxes.low[:, 1], rise * boxes.high[:, 1])
+        return np.asarray(found + np.maximum(rise * boxes.low[:, 1], rise * boxes.high[:, 1]))
 
 
 def peaks(normals: Vector, widths: Vector | float) -> Vector:

@@ -14,7 +14,7 @@ from fitcheck.geometry.frames import Vector
 
 @dataclass(frozen=True, eq=False)
 class Leaves:
-    """Boxes with the region they are part of, a direction each that bounds them, and that bound less the required gap."""
+    """Boxes with the region each is part of, a direction that bounds it, and that bound less the required gap."""
 
     region: Indices
     boxes: Boxes

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.clearance.map_bodies import Bodies
 from fitcheck.clearance.map_bounds import Boxes, Indices, Planes, clocked_back, peaks
 from fitcheck.clearance.map_leaves import Found, Leaves
 from fitcheck.geometry.frames import EYE, Vector
@@ -115,9 +116,9 @@ class Roots:
         return np.asarray(heights)
 
 
-def throughout(planes: Planes) -> Vector:
+def throughout(bodies: Bodies) -> Vector:
     """Least heights (fixtures, d) along `FIXED` over the whole of each fixture's movement."""
-    return np.array([fixture.lowest_throughout(FIXED) for fixture in planes.bodies.fixtures])
+    return np.array([fixture.lowest_throughout(FIXED) for fixture in bodies.fixtures])
 
 
 def _turned(corners: Vector, clocks: Vector) -> Vector:

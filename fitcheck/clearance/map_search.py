@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.clearance.map_ask import Answers, Asker
-from fitcheck.clearance.map_bounds import Boxes, Indices, Planes
 from fitcheck.clearance.map_before import Before
+from fitcheck.clearance.map_bounds import Boxes, Indices, Planes
 from fitcheck.clearance.map_leaves import Found, Leaves, lowest_of_each, with_better
 from fitcheck.clearance.map_roots import Roots
 from fitcheck.geometry.frames import Vector
@@ -31,7 +31,7 @@ class MapSearch:
     def run(self, roots: Roots, found: Found, before: Before | None = None) -> Leaves:
         """Drives `found` until every box of every region is settled; hands back those boxes that cost questions."""
         pending = self._started(roots, found, before)
-        kept = []
+        kept: list[Leaves] = []
         for _ in range(MOST_ROUNDS):
             unsettled = self._unsettled(pending, found)
             settled = pending[~unsettled]
@@ -143,7 +143,8 @@ class MapSearch:
         first_high, last_low = leaves.boxes.high.copy(), leaves.boxes.low.copy()
         first_high[each, axis] = last_low[each, axis] = value
         boxes = Boxes.joined(
-            Boxes(leaves.boxes.pair, leaves.boxes.low, first_high), Boxes(leaves.boxes.pair, last_low, leaves.boxes.high)
+            Boxes(leaves.boxes.pair, leaves.boxes.low, first_high),
+            Boxes(leaves.boxes.pair, last_low, leaves.boxes.high),
         )
         region = np.tile(leaves.region, 2)
         halves = Leaves(region, boxes, np.tile(leaves.normals, (2, 1)), np.tile(leaves.margins, 2))
@@ -152,7 +153,7 @@ class MapSearch:
         return halves
 
     def _cut(self, boxes: Boxes, normals: Vector, at: Vector) -> tuple[Indices, Vector]:
-        """Which axis costs the plane most over its width, and where to cut it: travel where asked, others in the middle."""
+        """Which axis costs the plane most, and where to cut it: a travel where it was asked, others in the middle."""
         cost = np.zeros((len(boxes), 3))
         here = Boxes.places(boxes.pair, at)
         turned = Boxes(boxes.pair, np.column_stack([boxes.low[:, 0], at[:, 1:]]),

@@ -52,12 +52,16 @@ def phases(part: Part, against: Part) -> tuple[Phase, ...]:
     Against a pedal, linkage or boot they are swept over someone heaving on the wheel; against the bracket the unit
     counts without the pieces that are bolted to it.
     """
-    heaved = part.pulled and against.kind in (*DRIVEN, Kind.BOOT)
-    counted = part.pulled if heaved else part.phases
+    counted = part.pulled if counts_pulled(part, against) else part.phases
     if not part.bolted or against.kind is not Kind.BRACKET:
         return counted
     kept = tuple(replace(phase, pieces=_unbolted(phase, part)) for phase in counted)
     return tuple(phase for phase in kept if phase.pieces)
+
+
+def counts_pulled(part: Part, against: Part) -> bool:
+    """Whether the part counts as swept over someone heaving on the wheel."""
+    return bool(part.pulled) and against.kind in (*DRIVEN, Kind.BOOT)
 
 
 def _unbolted(phase: Phase, part: Part) -> tuple[Piece, ...]:

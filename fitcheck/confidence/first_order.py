@@ -82,6 +82,8 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
     for reading in readings(job):
+        if reading.path[0] == "cuts":  # the bench's readings move no part
+            continue
         step = STEP_RAD if reading.is_angle else STEP_MM
         parts = {part.name: part for part in place(shifted(job, reading.path, step)).parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]

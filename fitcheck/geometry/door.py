@@ -141,7 +141,9 @@ def claimed_nearest(a: Shape, b: Shape, a_pose: Pose, b_pose: Pose, as_mesh: boo
     return on_a, on_b
 
 
-def claimed_many(asked: list[tuple[Shape, Shape]], rotations: Vector, origins: Vector) -> tuple[Vector, NDArray[np.bool_]]:
+def claimed_many(
+    asked: list[tuple[Shape, Shape]], rotations: Vector, origins: Vector
+) -> tuple[Vector, NDArray[np.bool_]]:
     """Claims for many pairs (q), each a at rest and b put by `rotations` (q, 3, 3) and `origins` (q, 3).
 
     The nearest points on a and b, (q, 2, 3) in a's frame, and (q,) whether the library claims them to be apart; where
@@ -165,7 +167,7 @@ def claimed_many(asked: list[tuple[Shape, Shape]], rotations: Vector, origins: V
 
 
 def claimed_from_hull(corners: Vector, b: Shape, b_pose: Pose) -> tuple[Vector, Vector] | None:
-    """The library's nearest points of the hull of `corners` (n, 3) and of b, both in the common frame; else as before."""
+    """The same for the hull of `corners` (n, 3), already in the common frame, and b."""
     hull = _Seat(fcl.Convex(guarded_corners(corners, "a swept piece"), 0, []))
     result = fcl.DistanceResult()
     if not fcl.distance(hull.at(AT_REST), b._seats[1].at(b_pose), _REQUEST, result) > 0:

@@ -163,7 +163,8 @@ class Path:
     def least_heights(self, normals: Vector, places: Vector) -> Vector:
         """Least heights (k, m) of the corners along `normals` (k, 3) at `places` (m,) of the one movement there is."""
         if isinstance(self.moves[0], Slide):
-            return (self.rest @ normals.T).min(axis=0)[:, None] + np.outer(normals @ self.moves[0].direction, places)
+            rest = (self.rest @ normals.T).min(axis=0)[:, None]
+            return np.asarray(rest + np.outer(normals @ self.moves[0].direction, places))
         base, cosine, sine = self.sinusoids(normals, ())
         swung = cosine[..., None] * np.cos(places) + sine[..., None] * np.sin(places)
         return np.asarray((base[..., None] + swung).min(axis=0))

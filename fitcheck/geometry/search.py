@@ -104,7 +104,7 @@ class Search:
         return _nodes(whole_bounds(self.a, self.b), self.whole)
 
     def by_spheres(self, box: Box) -> list[Node]:
-        """One node a piece pair over `box`, bounded by spheres that hold the pieces all along; the lowest bound last."""
+        """One node a piece pair over `box`, by spheres that hold the pieces all along; the lowest bound last."""
         return _nodes(sphere_bounds(self.a, self.b, box[: self.split], box[self.split :]), box)
 
     # Bounds
@@ -143,8 +143,10 @@ class Search:
         """Heights (k, m) of the pair along `normals` (k, 3) at each of `places` (m,) of its one movement."""
         a_path, b_path = self.a.paths[node.a_piece], self.b.paths[node.b_piece]
         if self.split:
-            return (b_path.rest @ normals.T).min(axis=0)[:, None] + a_path.least_heights(-normals, places)
-        return b_path.least_heights(normals, places) - (a_path.rest @ normals.T).max(axis=0)[:, None]
+            fixed = (b_path.rest @ normals.T).min(axis=0)[:, None]
+            return np.asarray(fixed + a_path.least_heights(-normals, places))
+        fixed = (a_path.rest @ normals.T).max(axis=0)[:, None]
+        return np.asarray(b_path.least_heights(normals, places) - fixed)
 
     # Queries
 
@@ -242,6 +244,4 @@ def _nodes(found: Bounds, box: Box) -> list[Node]:
     falling = np.argsort(-bounds, kind="stable").tolist()
     kinds: list[Kind] = ["spheres" if by_sphere else "held" for by_sphere in found.by_sphere.ravel().tolist()]
     values = bounds.tolist()
-    return [
-        Node(at // count, at % count, box, (Proof(box, normals[at], values[at], kinds[at]),)) for at in falling
-    ]
+    return [Node(at // count, at % count, box, (Proof(box, normals[at], values[at], kinds[at]),)) for at in falling]

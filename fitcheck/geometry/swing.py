@@ -15,8 +15,6 @@ import numpy as np
 
 from fitcheck.geometry.frames import Vector
 
-AHEAD = [(slice(None),) * axis for axis in range(3)]  # the axes before one, in an index
-
 
 def bulges(normals: Vector, widths: Vector, reaches: Vector, turns: Vector) -> Vector:
     """For each of k movements the most (k,) a height can sag below the mixture of its ends, mm.
@@ -24,7 +22,7 @@ def bulges(normals: Vector, widths: Vector, reaches: Vector, turns: Vector) -> V
     normals (2,)*k + (3,): unit directions at the corners of the box; widths, reaches (k,); turns (k,): 1 for a turn,
     else 0.
     """
-    edges = [_longest(normals[ahead + (1,)] - normals[ahead + (0,)]) for ahead in AHEAD[: len(widths)]]
+    edges = [_longest(normals.take([1], axis) - normals.take([0], axis)) for axis in range(len(widths))]
     return reaches * widths * (turns * widths / 8 + np.array(edges) / 4)
 
 

@@ -6,7 +6,9 @@ from pydantic import Field
 
 from fitcheck.job.angles import CrossAngle, SillAngle
 from fitcheck.job.assembly import Bracket, Column, Unit
+from fitcheck.job.cutting import Cuts
 from fitcheck.job.places import Place, Table
+from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
 from fitcheck.job.tools import Wanted
 
@@ -65,6 +67,8 @@ class Job(Table):
     linkages: list[Linkage] = Field(default_factory=list, description="pushrods and Z-bars")
     driver: Driver | None = Field(None, description="boots")
     obstacles: list[Obstacle] = Field(default_factory=list, max_length=500, description="what else is near")
+    cuts: Cuts | None = Field(None, description="the dimension chain of jacket and shaft, and what was cut so far")
+    shaft: Shafting | None = Field(None, description="the intermediate shaft, from the column's end to the box")
     require: Require = Field(
         default_factory=lambda: Require(), description="required gaps where they differ from the defaults"
     )

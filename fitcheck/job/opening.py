@@ -34,6 +34,3 @@ def open_job(path: Path | Literal["-"]) -> OpenJob:
         raise JobError(sorted(faults, key=lambda fault: (fault.line, fault.column)))
     folder = Path.cwd() if str(path) == "-" else Path(path).resolve().parent
     return OpenJob(job, text, name, folder, digest(text))
-
-
-

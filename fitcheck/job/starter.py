@@ -1,6 +1,6 @@
 """The job file that `fitcheck new` writes: a dozen readings, commented, judged as it stands."""
 
-STARTER = '''\
+STARTER = """\
 # A job for fitcheck. Every figure here is invented: put your own in its place, one by one.
 #
 # This is the shortest job that gives an answer: does the unit clear ONE pedal? About a dozen tape readings.
@@ -57,7 +57,7 @@ thick = "1/2 in"
 
 # Next: [bracket], [driver] boots, the other [[pedals]], [[obstacles]]. The answer says what has not been looked at.
 # A geometric aid, not an approval. Measure again before cutting.
-'''
+"""
 
 
 def starter_text() -> str:

@@ -9,6 +9,8 @@ from typing import Any
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import clock_text, degrees
+from fitcheck.report.cuts_document import cuts_document
+from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
 
@@ -17,7 +19,8 @@ SCHEMA = 1
 
 def check_document(verdict: Verdict) -> dict[str, Any]:
     """The whole verdict."""
-    return gaps_document(verdict) | {
+    chapters = gaps_document(verdict) | _cuts(verdict) | _shaft(verdict)
+    return chapters | {
         "looked_at": list(verdict.looked_at),
         "not_yet": [
             {"what": entry.what, "missing": list(entry.missing)} | ({"measure": entry.measure} if entry.measure else {})
@@ -29,15 +32,31 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
     }
 
 
+def cuts_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head and cuts."""
+    return _head(verdict) | _cuts(verdict) | {"cautions": list(CAUTIONS)}
+
+
+def shaft_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head and shaft."""
+    return _head(verdict) | _shaft(verdict) | {"cautions": list(CAUTIONS)}
+
+
+def _cuts(verdict: Verdict) -> dict[str, Any]:
+    return {} if verdict.cuts is None else cuts_document(verdict.cuts)
+
+
+def _shaft(verdict: Verdict) -> dict[str, Any]:
+    if verdict.shaft is None:
+        return {}
+    return shaft_document(
+        verdict.shaft, [_gap(e) for e in verdict.shaft_gaps], [_gap(e) for e in verdict.proposal_gaps]
+    )
+
+
 def gaps_document(verdict: Verdict) -> dict[str, Any]:
     """Head, where the unit sits, and every pair."""
-    head = verdict.opened.job.job
-    return {
-        "schema": SCHEMA,
-        "job": {"name": head.name, "file": verdict.opened.file, "digest": verdict.opened.digest}
-        | ({"date": head.date} if head.date is not None else {}),
-        "result": verdict.outcome.value,
-        "placed": _placed(verdict),
+    return _head(verdict) | {
         "gaps": [_gap(entry) for entry in verdict.gaps],
         "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
         "engine": {
@@ -45,6 +64,17 @@ def gaps_document(verdict: Verdict) -> dict[str, Any]:
             "second_road": verdict.engine.second_road,
             "third_road": verdict.engine.third_road,
         },
+    }
+
+
+def _head(verdict: Verdict) -> dict[str, Any]:
+    head = verdict.opened.job.job
+    return {
+        "schema": SCHEMA,
+        "job": {"name": head.name, "file": verdict.opened.file, "digest": verdict.opened.digest}
+        | ({"date": head.date} if head.date is not None else {}),
+        "result": verdict.outcome.value,
+        "placed": _placed(verdict),
     }
 
 

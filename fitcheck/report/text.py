@@ -5,6 +5,8 @@ from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
+from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
 WIDTH = 110
@@ -20,6 +22,8 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
         head(verdict, width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
+        [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
+        [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
         _list("Meant to touch, not judged", _joined(verdict), width),
         _list("Not looked at yet", _not_yet(verdict), width),
         _list("Worked with", verdict.remarks, width),
@@ -33,6 +37,19 @@ def gaps_text(verdict: Verdict, width: int = WIDTH) -> str:
     many = len(verdict.gaps)
     blocks = (head(verdict, width), gap_rows(verdict, width, everything=True), as_before_rows(verdict, width, many))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """The cuts alone, as a list to take to the saw; the job has to hold some."""
+    assert verdict.cuts is not None
+    return cuts_text(verdict.cuts, head(verdict, width), _show(verdict), width)
+
+
+def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """The shaft alone; the job has to hold one."""
+    assert verdict.shaft is not None
+    top = head(verdict, width)
+    return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps)
 
 
 def head(verdict: Verdict, width: int) -> list[str]:
@@ -71,9 +88,18 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counts = [(sum(entry.result is result for entry in verdict.gaps), result) for result in JUDGED]
+    counted = (*verdict.gaps, *_wrong(verdict.shaft_gaps))
+    counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
+    words_of = [
+        *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
+        *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}"]),
+    ]
     said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
-    return ", ".join(said) or "nothing could be judged"
+    return "; ".join([", ".join(said) or "nothing could be judged", *words_of])
+
+
+def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
+    return [entry for entry in entries if entry.result is not Result.CLEAR]
 
 
 def _counted(result: Result, count: int) -> str:
@@ -83,7 +109,7 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    shown = [entry for entry in verdict.gaps if entry.result in JUDGED]
+    shown = [entry for entry in (*verdict.gaps, *_wrong(verdict.shaft_gaps)) if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     for entry in near:

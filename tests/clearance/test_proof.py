@@ -46,7 +46,9 @@ JOBS: dict[str, jobs.Tables] = {
     ),
     "a motor beside the column": jobs.bare(
         unit=jobs.unit(
-            "12:30", hand=None, motor={"dia": mm(76), "long": mm(130), "lies": "parallel", "beside": mm(90), "starts": mm(20)}
+            "12:30",
+            hand=None,
+            motor={"dia": mm(76), "long": mm(130), "lies": "parallel", "beside": mm(90), "starts": mm(20)},
         )
     ),
     "a bracket bolted to the unit, and room to be kept free": jobs.bare(

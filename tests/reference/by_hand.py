@@ -81,7 +81,7 @@ STILL = Pose(np.eye(3), np.zeros(3))
 
 def about(point: Vector, axis: Vector, angle: float) -> Pose:
     """A turn by the right hand: R = 1 + sin(a) K + (1 - cos(a)) K K with K y = axis x y (Rodrigues)."""
-    k = np.cross(np.eye(3), -axis)
+    k = np.cross(np.eye(3), axis)
     turn = np.eye(3) + np.sin(angle) * k + (1 - np.cos(angle)) * k @ k
     return Pose(turn, point - turn @ point)
 
@@ -126,12 +126,16 @@ def hull(points: ArrayLike) -> Solid:
     return coal.Convex(places, faces), STILL
 
 
-def least(one: list[Solid], other: list[Solid], one_goes: Pose = STILL, other_goes: Pose = STILL) -> float:
+def standing(solids: list[Solid], goes: Pose = STILL) -> list[tuple[Any, Any]]:
+    """The solids where a pose takes them, for coal."""
+    places = [goes @ at for _, at in solids]
+    return [(shape, coal.Transform3s(at.turn, at.shift)) for (shape, _), at in zip(solids, places, strict=True)]
+
+
+def nearest(one: list[tuple[Any, Any]], other: list[tuple[Any, Any]]) -> float:
     """Least distance of two parts standing still; where they meet, minus the way to get the deepest pair apart."""
-    ours = [(shape, coal.Transform3s((p := one_goes @ at).turn, p.shift)) for shape, at in one]
-    theirs = [(shape, coal.Transform3s((p := other_goes @ at).turn, p.shift)) for shape, at in other]
     request = coal.DistanceRequest()
-    found = min(coal.distance(*a, *b, request, coal.DistanceResult()) for a, b in product(ours, theirs))
+    found = min(coal.distance(*a, *b, request, coal.DistanceResult()) for a, b in product(one, other))
     assert found > GAVE_UP, "coal has no answer"
     return float(found)
 

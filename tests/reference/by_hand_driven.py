@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from functools import cached_property
 from itertools import pairwise, product
 
+import coal
 import numpy as np
 from scipy.optimize import brentq
 
@@ -23,9 +24,10 @@ from tests.reference.by_hand import (
     bars,
     block,
     hull,
-    least,
     mm,
+    nearest,
     spot,
+    standing,
     unit,
 )
 
@@ -34,7 +36,7 @@ PULLED_UP_MM, SIDE_MM = 10.0, 4.0  # lifted by hand at the pad; pad to each side
 # 19, the shoe's heel stands 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice.
 BOOT_LONG, BOOT_WIDE, BALL, TOE_HIGH, HEEL_HIGH = 323.0, 130.0, 220.0, 65.0, 110.0
 
-SAMPLES = 60  # of a whole travel
+SAMPLES, FINER = 48, 9  # of a whole travel, and about the place found
 
 
 class Pedal:
@@ -144,9 +146,9 @@ class Boot:
 
 
 class Rod:
-    """Pin to pin: the pin goes with the pedal, the far end slides along the rod's line at rest, its length kept.
+    """Pin to pin, round at both: the pin goes with the pedal, the far end slides along the rod's line at rest.
 
-    With q from the pin to the far end at rest, s the line and L the length, |q + t s| = L gives
+    With q from the pin to the far end at rest, s the line and L the length kept, |q + t s| = L gives
     t = -q.s + sqrt((q.s)^2 - q.q + L^2): the far end stays ahead of the pin.
     """
 
@@ -154,23 +156,19 @@ class Rod:
         self.pedal = pedal
         self.lowest, self.highest = pedal.lowest, pedal.highest
         self.pin, self.far = spot(linkage["pin"]), spot(linkage["to"])
-        self.solids = [bar(self.pin, self.far, mm(linkage["dia"]))]
+        self.line, self.long = unit(self.far - self.pin), float(np.linalg.norm(self.far - self.pin))
+        flat, at = bar(self.pin, self.far, mm(linkage["dia"]))
+        self.solids = [(coal.Capsule(flat.radius, self.long), at)]
 
     def at(self, share: float, side: float = 0.0) -> Pose:
-        """Rolling about its own length changes nothing: turned the short way from where it lay at rest."""
-        pin = self.pedal.at(share).point(self.pin)
-        line, between = unit(self.far - self.pin), self.far - pin
-        along = between @ line
-        far = self.far + line * (
-            -along + np.sqrt(along**2 - between @ between + (self.far - self.pin) @ (self.far - self.pin))
-        )
-        now = unit(far - pin)
-        across = np.cross(line, now)
-        turn = (
-            about(np.zeros(3), unit(across), np.arctan2(np.linalg.norm(across), line @ now)).turn
-            if across.any()
-            else np.eye(3)
-        )
+        """Turned the short way from where it lay at rest; rolling about its own length would change nothing."""
+        pin = self.pedal.at(share, side).point(self.pin)
+        between = self.far - pin
+        along = between @ self.line
+        slid = -along + np.sqrt(along**2 - between @ between + self.long**2)
+        across = np.cross(self.line, between + slid * self.line) / self.long
+        angle = np.arcsin(np.linalg.norm(across))
+        turn = about(np.zeros(3), unit(across), angle).turn if angle > 0 else np.eye(3)
         return Pose(turn, pin - turn @ self.pin)
 
 
@@ -210,16 +208,16 @@ def driven(job: Table) -> dict[str, Driven]:
 
 
 def sides(moving: Driven) -> tuple[float, ...]:
-    """Which ways it leans: a pedal both ways and not at all, the rest not."""
-    return (0.0, -1.0, 1.0) if isinstance(moving, Pedal) else (0.0,)
+    """Which ways it leans: a pedal and the pin it carries each way, the rest not."""
+    return (-1.0, 1.0) if isinstance(moving, Pedal | Rod) else (0.0,)
 
 
 def least_in_travel(still: list[Solid], heaves: list[Pose], moving: Driven) -> tuple[float, float]:
-    """Least sampled distance over travel, lean and heave, and at which share: first plainly, then all round there."""
+    """Least sampled distance over travel, lean and heave, and at which share: once over, then more finely there."""
     step = (moving.highest - moving.lowest) / SAMPLES
-    plainly = _sampled(still, heaves[:1], moving, np.linspace(moving.lowest, moving.highest, SAMPLES + 1), (0.0,))
-    best = _sampled(still, heaves, moving, _near(moving, plainly[1], 3 * step, 9), sides(moving))
-    return _sampled(still, heaves, moving, _near(moving, best[1], 3 * step / 8, 5), sides(moving))
+    shares = np.linspace(moving.lowest, moving.highest, SAMPLES + 1)
+    once_over = _sampled(still, heaves, moving, shares, sides(moving))
+    return _sampled(still, heaves, moving, _near(moving, once_over[1], step, FINER), sides(moving))
 
 
 def _near(moving: Driven, share: float, within: float, many: int) -> Vector:
@@ -231,8 +229,9 @@ def _near(moving: Driven, share: float, within: float, many: int) -> Vector:
 def _sampled(
     still: list[Solid], heaves: list[Pose], moving: Driven, shares: Vector, leans: Iterable[float]
 ) -> tuple[float, float]:
-    samples = product(shares, leans, heaves)
-    return min((least(still, moving.solids, heave, moving.at(share, lean)), share) for share, lean, heave in samples)
+    pulled = [standing(still, heave) for heave in heaves]
+    swung = ((share, standing(moving.solids, moving.at(share, lean))) for share, lean in product(shares, leans))
+    return min((min(nearest(one, there) for one in pulled), float(share)) for share, there in swung)
 
 
 def first_touch(still: list[Solid], heaves: list[Pose], moving: Driven) -> float:
