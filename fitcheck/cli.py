@@ -7,16 +7,16 @@ import os
 import sys
 import traceback
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
-from unicodedata import category
 
 import typer
 
 from fitcheck import __version__
 from fitcheck.errors import FitcheckError, KeyFault
+from fitcheck.report.files import harmless, write_whole
 
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
@@ -282,24 +282,14 @@ def _json(document: dict[str, Any]) -> str:
 
 def _write(path: Path, content: bytes) -> None:
     """The file whole or not at all, and its name in one line."""
-    if path.is_dir():
-        raise FitcheckError(f"{path} is a folder; name the file in it")
-    part = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        part.write_bytes(content)
-        os.replace(part, path)
-    except OSError as error:
-        raise FitcheckError(f"{path} cannot be written: {error.strerror}") from error
-    finally:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
+    write_whole(path, content)
     _say(f"wrote {path}")
 
 
 def _tell(text: str) -> None:
     """A result on standard output; a reader that has gone away changes nothing about the result."""
     try:
-        print(_shown(text), end="", flush=True)
+        print(harmless(text), end="", flush=True)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
@@ -307,9 +297,4 @@ def _tell(text: str) -> None:
 
 
 def _say(text: str) -> None:
-    print(_shown(text), file=sys.stderr)
-
-
-def _shown(text: str) -> str:
-    """Control characters, which a name in a job may hold, spelled out: they would steer the terminal."""
-    return "".join(f"\\u{ord(ch):04X}" if category(ch)[0] == "C" and ch != "\n" else ch for ch in text)
+    print(harmless(text), file=sys.stderr)

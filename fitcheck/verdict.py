@@ -48,8 +48,8 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `cuts` and `shaft` are None where the job holds none. `odd` are readings to take again; `passed_over` are pairs of old
-    parts at rest; `proposal_gaps` those of three joints where two do not do.
+    `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two do not
+    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob

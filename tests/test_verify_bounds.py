@@ -103,7 +103,7 @@ def test_boxes_cover_until_one_is_missing_or_shrunk(count: int) -> None:
 
 
 def stated(piece: Piece, **exact: Any) -> Table:
-    given = {"name": piece.name, "vertices": piece.corners, "exact": exact}
+    given = {"name": piece.name, "vertices": piece.vertices, "exact": exact}
     return {"name": "part", "phases": [{"moves": [], "pieces": [given]}]}
 
 
@@ -111,7 +111,7 @@ ASKEW = Frame.from_axes([5, 6, 7], [1, 2, 3], [0, 1, 0])
 
 
 def test_a_true_solid_is_held_up_to_its_size_and_not_beyond() -> None:
-    """Circumscribed by construction: the true size is held, a hundredth more in the radius is not."""
+    """Circumscribed by construction: the true size is held, 0.15 mm more in the radius is not."""
     start, end = np.array([10.0, -5, 3]), np.array([40.0, 20, 90])
     bar, peak = cylinder(start, end, 30, "bar"), cone(start, end, 0, 30, "peak")
     globe, crate = ball(start, 44, "globe"), block(ASKEW, [10, 20, 30], "crate")
@@ -128,6 +128,11 @@ def test_a_true_solid_is_held_up_to_its_size_and_not_beyond() -> None:
                     Part(part, "part")
             else:
                 Part(part, "part")
+    dented = globe.corners.copy()
+    dented[0] += (dented[0] - start) * 0.5
+    balls = {"kind": "balls", "centres": start[None], "diameter_mm": 44.0, "faces": globe.faces.astype(float)}
+    with pytest.raises(Refused, match="a vertex lies beyond one of its faces"):
+        Part(stated(Piece(dented), **balls), "part")
     frame = {"rotation": ASKEW.rotation, "origin": ASKEW.origin}
     Part(stated(crate, kind="box", **frame, size=np.array([10.0, 20, 30])), "part")
     with pytest.raises(Refused, match="not the corners"):

@@ -174,3 +174,23 @@ def claimed_from_hull(corners: Vector, b: Shape, b_pose: Pose) -> tuple[Vector, 
         return None
     on_a, on_b = result.nearest_points
     return on_a, on_b
+
+
+def claimed_to_hulls(piece: Shape, pose: Pose, sets: Vector) -> tuple[Vector, NDArray[np.bool_]]:
+    """Claims for the hull, flat or not, of each of `sets` (q, m, 3) at rest against `piece` in its pose.
+
+    The nearest points on the hull and on the piece, (q, 2, 3) in the common frame, and (q,) whether they are claimed to
+    be apart; where not, the points are 0. GeometryError for NaN, corners too far away or too few.
+    """
+    if sets.ndim != 3 or sets.shape[2] != 3 or not 3 <= sets.shape[1] <= WORST_SIZE:
+        raise GeometryError(f"expected sets of at least 3 corners of three numbers, got shape {sets.shape}")
+    if len(sets) and not np.abs(sets).max() <= LARGEST_MM:
+        raise GeometryError("a corner is no finite number or lies over 100 m away")
+    points, apart = np.zeros((len(sets), 2, 3)), np.zeros(len(sets), dtype=bool)
+    posed = piece._seats[1].at(pose)
+    for i, corners in enumerate(np.ascontiguousarray(sets, dtype=float)):
+        result = fcl.DistanceResult()
+        if fcl.distance(fcl.CollisionObject(fcl.Convex(corners, 0, [])), posed, _REQUEST, result) > 0:
+            points[i] = result.nearest_points
+            apart[i] = True
+    return points, apart

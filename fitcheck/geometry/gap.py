@@ -89,7 +89,7 @@ class GapEngine:
                 if answer is not None:
                     return answer
         self.third_road += 1
-        return _by_difference(a_at, b_at)
+        return by_difference(a_at, b_at)
 
     @staticmethod
     def _certified(
@@ -119,7 +119,8 @@ class GapEngine:
         return Gap(bound, length, 0.0, normal, on_a, on_b, road)
 
 
-def _by_difference(a_at: Vector, b_at: Vector) -> Gap:
+def by_difference(a_at: Vector, b_at: Vector) -> Gap:
+    """The gap of two hulls, one of which may be flat, by the third road alone; corners (n, 3), (m, 3) in one frame."""
     found = difference(a_at, b_at)
     heights = [height(normal, a_at, b_at) for normal in found.normals]
     best = int(np.argmax(heights))

@@ -1,4 +1,4 @@
-"""The two movements a part makes: a turn about a fixed axis and a straight slide, each over a range of its parameter."""
+"""The two movements a part makes: a turn about a fixed axis and a straight slide, each over a range."""
 
 from dataclasses import dataclass
 
@@ -10,7 +10,7 @@ from fitcheck.geometry.frames import Frame, Vector, crossed, frozen, turned, uni
 
 @dataclass(frozen=True, eq=False)
 class Turn:
-    """Turn about the axis through `point` (3,) along unit `axis` (3,), right-hand rule, from `start` to `stop` (rad)."""
+    """Turn about the axis through `point` (3,) along unit `axis` (3,), right-hand rule, `start` to `stop` (rad)."""
 
     point: Vector
     axis: Vector

@@ -25,7 +25,7 @@ PULLED_UP_MM = 10.0  # beyond rest, at the pad, where not measured; common pract
 
 @dataclass(frozen=True, eq=False)
 class Swing:
-    """A pedal's pivot `point` and `axis` (turning which moves the pad forward), pad centre at rest, range, side play."""
+    """A pedal's pivot `point` and `axis` (turning it moves the pad forward), pad centre at rest, range, side play."""
 
     pedal: str
     point: Vector

@@ -117,9 +117,7 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
-        rows.append(
-            f"  and {len(shown) - len(near)} more clear by over {beyond} beyond their need: fitcheck gaps lists them all"
-        )
+        rows.append(f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps")
     sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 

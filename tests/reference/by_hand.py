@@ -1,4 +1,4 @@
-"""Two example cars placed a second time, from the figures in their job files alone; nothing of fitcheck is imported.
+"""Example cars placed a second time, from the figures in their job files alone; nothing of fitcheck is imported.
 
 Car frame: x back, y right, z up, as the driver sees it; mm. Solids are the exact primitives of coal 3 (the convex
 distances of the pinocchio project), round where the part is round. Movements are true rigid turns, sampled: what is
@@ -51,7 +51,7 @@ def spot(offsets: Table) -> Vector:
     return np.asarray(sum((mm(offsets[word]) * way for word, way in ways.items() if word in offsets), np.zeros(3)))
 
 
-def unit(vector: ArrayLike) -> Vector:
+def unit(vector: Vector) -> Vector:
     """The vector at length 1."""
     return np.asarray(vector / np.linalg.norm(vector))
 
@@ -161,7 +161,7 @@ class Column:
         return down
 
     def _by_gauge(self, job: Table) -> Vector:
-        """Angles against gravity: (-cos d cos c, cos d sin c, -sin d), then turned back by how far the nose stood up."""
+        """Against gravity (-cos d cos c, cos d sin c, -sin d), then turned back by how far the nose stood up."""
         down, across = (np.radians(degrees(job["column"][key])) for key in ("down", "across"))
         level = np.array([-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)])
         sill = np.radians(degrees(job["job"]["sat"]["sill_angle"]))
@@ -171,12 +171,12 @@ class Column:
             [np.sin(sill) * -up - np.cos(sill) * forward, level[1], np.cos(sill) * up - np.sin(sill) * forward]
         )
 
-    def at(self, along: float, out: ArrayLike = 0.0) -> Vector:
-        """The place that far down the axis, moved by `out`."""
-        return np.asarray(self.seat + along * self.down + out)
+    def at(self, along: float) -> Vector:
+        """The place that far down the axis."""
+        return np.asarray(self.seat + along * self.down)
 
     def heaves(self, face: float) -> Iterator[Pose]:
-        """Not pulled, then turned about the lower bearing until the unit's face has moved by the pull, all ways round."""
+        """Not pulled, then turned about the lower bearing until the unit's face has moved by the pull, all ways."""
         yield STILL
         for way in np.arange(AZIMUTHS) * 2 * np.pi / AZIMUTHS:
             axis = np.cos(way) * self.twelve + np.sin(way) * self.three
@@ -184,7 +184,7 @@ class Column:
 
 
 class Assist:
-    """The unit: x to where the can's end points, z down the column; over the column at 9:00 means y up, so y = z x x."""
+    """The unit: x to where the can's end points, z down the column, y = z x x: up when at 9:00; the can passes over."""
 
     def __init__(self, job: Table, column: Column) -> None:
         self.figures = job["unit"]
@@ -229,9 +229,21 @@ class Assist:
 
     def carried(self, mesh: str) -> list[Solid]:
         """The convex parts of one of the project's meshes, which stands in the unit's frame."""
-        parts = trimesh.load(ROOT / "meshes" / mesh).split(only_watertight=False)
+        loaded = trimesh.load(ROOT / "meshes" / mesh)
+        assert isinstance(loaded, trimesh.Trimesh)
+        parts = loaded.split(only_watertight=False)
         at = Pose(np.column_stack([self.x, self.y, self.z]), self.origin)
         return [(hull(part.vertices)[0], at) for part in parts]
+
+
+def clamped(job: Table, column: Column) -> list[Solid]:
+    """A bracket that stays with the car: its clamp as a full round (only the jacket is inside), and its legs."""
+    clamp = job["bracket"]["clamp"]
+    start, dia = mm(clamp["along"]), 2 * (column.radius + mm(clamp["thick"]))
+    solids = [bar(column.at(start), column.at(start + mm(clamp["wide"])), dia)]
+    for leg in job["bracket"]["solids"].values():
+        solids += bars(map(spot, leg["through"]), mm(leg["dia"]))
+    return solids
 
 
 def still_parts(job: Table) -> dict[str, list[Solid]]:
@@ -252,7 +264,7 @@ def _obstacle(shape: Table) -> Iterator[Solid]:
     else:  # a sheet along a line on its left edge, its thickness to both sides
         for start, end in pairwise(map(spot, shape["line"])):
             z = unit(end - start)
-            size = [mm(shape["width"]), mm(shape["thick"]), np.linalg.norm(end - start)]
+            size = [mm(shape["width"]), mm(shape["thick"]), float(np.linalg.norm(end - start))]
             yield block((start + end + size[0] * RIGHT) / 2, [RIGHT, np.cross(z, RIGHT), z], size)
 
 
@@ -266,9 +278,12 @@ def _pierced(shape: Table) -> Iterator[Solid]:
         yield box(np.where(way > 0, hole + half, low), high)
 
 
-def complaint(bound_mm: float, bracketed: bool, by_hand_mm: float, slack_mm: float) -> str:
-    """What is wrong with a bound beside the least distance by hand; empty when nothing is. NaN is wrong."""
-    if not bound_mm <= by_hand_mm + CLOSE_MM:
+def complaint(bound_mm: float, bracketed: bool, by_hand_mm: float, slack_mm: float, placed_mm: float = 0.0) -> str:
+    """What is wrong with a bound beside the least distance by hand; empty when nothing is. NaN is wrong.
+
+    `placed_mm`: how far apart the two placings are known to stand.
+    """
+    if not bound_mm <= by_hand_mm + CLOSE_MM + placed_mm:
         return f"bound {bound_mm:.4f} is over the {by_hand_mm:.4f} found by hand"
     if bracketed and not bound_mm >= by_hand_mm - slack_mm:
         return f"bound {bound_mm:.4f} is more than {slack_mm:.2f} under the {by_hand_mm:.4f} found by hand"

@@ -1,4 +1,4 @@
-"""What moves with the pedals of two example cars, placed a second time; nothing of fitcheck is imported.
+"""What moves with the pedals of the example cars, placed a second time; nothing of fitcheck is imported.
 
 Car frame, mm; solids, poses and distances as in `by_hand`. Each of them has solids at rest (a boot: in its own frame)
 and a pose for every share of the pedal's travel; shares are of the swing's angle, 0 at rest, 1 at full travel.
@@ -13,8 +13,11 @@ import numpy as np
 from scipy.optimize import brentq
 
 from tests.reference.by_hand import (
-    BACK,
+    AZIMUTHS,
+    PULL_MM,
     RIGHT,
+    Assist,
+    Column,
     Pose,
     Solid,
     Table,
@@ -23,24 +26,27 @@ from tests.reference.by_hand import (
     bar,
     bars,
     block,
+    clamped,
     hull,
     mm,
     nearest,
+    read,
     spot,
     standing,
+    still_parts,
     unit,
 )
 
 PULLED_UP_MM, SIDE_MM = 10.0, 4.0  # lifted by hand at the pad; pad to each side; common practice, no source
 # ANSUR II (NATICK/TR-15/007), men, 95th percentile: foot length, breadth, ball 293, 111, 218. A work boot adds 30 and
-# 19, the shoe's heel stands 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice.
+# 19, its heel 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice, no source.
 BOOT_LONG, BOOT_WIDE, BALL, TOE_HIGH, HEEL_HIGH = 323.0, 130.0, 220.0, 65.0, 110.0
 
 SAMPLES, FINER = 48, 9  # of a whole travel, and about the place found
 
 
 class Pedal:
-    """A chord c at the pad, r from the pivot's axis, is a swing of 2 asin(c / 2r); shares of travel are of the angle."""
+    """A chord c at the pad, r from the pivot's axis, is a swing of 2 asin(c / 2r); shares are of the angle."""
 
     def __init__(self, job: Table, name: str) -> None:
         self.figures = next(pedal for pedal in job["pedals"] if pedal["name"] == name)
@@ -91,7 +97,7 @@ class Pedal:
         for start, stop in pairwise(line):
             z = unit(stop - start)
             wide = unit(np.cross(self.axis, z))
-            size = [mm(self.figures["arm_wide"]), mm(self.figures["arm_thick"]), np.linalg.norm(stop - start)]
+            size = [mm(self.figures["arm_wide"]), mm(self.figures["arm_thick"]), float(np.linalg.norm(stop - start))]
             yield block((start + stop) / 2, [wide, np.cross(z, wide), z], size)
 
 
@@ -176,7 +182,6 @@ class CrossBar:
     """A bar turning about its own axis with its lever's pin, in proportion to the pedal's angle."""
 
     def __init__(self, linkage: Table, pedal: Pedal) -> None:
-        self.pedal = pedal
         self.lowest, self.highest = pedal.lowest, pedal.highest
         self.start, end, pin = (spot(linkage[key]) for key in ("to", "other_end", "pin"))
         self.axis = unit(end - self.start)
@@ -200,11 +205,27 @@ def driven(job: Table) -> dict[str, Driven]:
     found: dict[str, Driven] = {}
     pedals = {pedal["name"]: Pedal(job, pedal["name"]) for pedal in job["pedals"]}
     for linkage in job["linkages"]:
-        kind = {"pushrod": Rod, "z-bar": CrossBar}[linkage["kind"]]
+        kind = Rod if linkage["kind"] == "pushrod" else CrossBar
         found[linkage["name"]] = kind(linkage, pedals[linkage["driven_by"]])
     for boot in job["driver"]["boots"]:
         found[f"boot on {boot['on']}"] = Boot(job, pedals[boot["on"]])
     return found | pedals
+
+
+def slack_mm(moving: Driven | None, heaves: int) -> float:
+    """How far under the distance by hand a bracketed bound may lie, each part explained.
+
+    A round part's facets stand up to 0.1 outside it, on both sides; a search stops within 0.05. A lean taken straight
+    leaves out wear^2 / 2r; a rod's balls and slices stand up to 0.3 outside. A heave taken as an octagon round the
+    circle of pulls is 1 / cos(22.5 deg) of it, these samples at worst cos(11.25 deg); places on unit and bracket lie
+    up to 1.25 times as far from the bearing as the face. The hull of its arcs holds 0.03 more.
+    """
+    slack = 0.2 + 0.05
+    if moving is not None and heaves > 1:
+        slack += 1.25 * PULL_MM * (1 / np.cos(np.pi / 8) - np.cos(np.pi / AZIMUTHS)) + 0.03
+    if isinstance(moving, Pedal | Rod):
+        slack += 0.03
+    return float(slack + 0.3 if isinstance(moving, Rod) else slack)
 
 
 def sides(moving: Driven) -> tuple[float, ...]:
@@ -212,12 +233,12 @@ def sides(moving: Driven) -> tuple[float, ...]:
     return (-1.0, 1.0) if isinstance(moving, Pedal | Rod) else (0.0,)
 
 
-def least_in_travel(still: list[Solid], heaves: list[Pose], moving: Driven) -> tuple[float, float]:
-    """Least sampled distance over travel, lean and heave, and at which share: once over, then more finely there."""
+def least_in_travel(still: list[Solid], heaves: list[Pose], moving: Driven) -> float:
+    """Least sampled distance over travel, lean and heave: once over, then more finely there."""
     step = (moving.highest - moving.lowest) / SAMPLES
     shares = np.linspace(moving.lowest, moving.highest, SAMPLES + 1)
     once_over = _sampled(still, heaves, moving, shares, sides(moving))
-    return _sampled(still, heaves, moving, _near(moving, once_over[1], step, FINER), sides(moving))
+    return _sampled(still, heaves, moving, _near(moving, once_over[1], step, FINER), sides(moving))[0]
 
 
 def _near(moving: Driven, share: float, within: float, many: int) -> Vector:
@@ -234,11 +255,16 @@ def _sampled(
     return min((min(nearest(one, there) for one in pulled), float(share)) for share, there in swung)
 
 
+def least_at(share: float, still: list[Solid], heaves: list[Pose], moving: Driven) -> float:
+    """Least sampled distance over lean and heave with the pedal held at a share of its travel."""
+    return _sampled(still, heaves, moving, np.array([share]), sides(moving))[0]
+
+
 def first_touch(still: list[Solid], heaves: list[Pose], moving: Driven) -> float:
     """The first share of travel from rest on at which a sampled lean and heave meet; halved down to 0.0001."""
 
     def apart(share: float) -> bool:
-        return _sampled(still, heaves, moving, np.array([share]), sides(moving))[0] > 0
+        return least_at(share, still, heaves, moving) > 0
 
     shares = np.linspace(0.0, moving.highest, SAMPLES + 1)
     met = next(i for i, share in enumerate(shares) if not apart(share))
@@ -247,3 +273,28 @@ def first_touch(still: list[Solid], heaves: list[Pose], moving: Driven) -> float
         half = (low + high) / 2
         low, high = (half, high) if apart(half) else (low, half)
     return float(high)
+
+
+class Car:
+    """A whole example by hand: unit and bracket, what stands still, what a pedal moves, and the heaves of each."""
+
+    def __init__(self, example: str, mesh: str | None = None) -> None:
+        job = read(example)
+        self.column = Column(job)
+        self.assist = Assist(job, self.column)
+        heaves = list(self.column.heaves(self.assist.face))
+        bracket = clamped(job, self.column) if mesh is None else self.assist.carried(mesh)
+        self.movers = {"unit": self.assist.solids(), "bracket": bracket}
+        self.heaves = {"unit": heaves, "bracket": heaves if job["bracket"]["turns"] == "with the unit" else heaves[:1]}
+        self.still, self.driven = still_parts(job), driven(job)
+        self.others = sorted(self.still | self.driven)
+
+    def least(self, mover: str, other: str) -> float:
+        """Least distance of unit or bracket from another part, through whatever moves."""
+        if other in self.still:
+            return nearest(standing(self.movers[mover]), standing(self.still[other]))
+        return least_in_travel(self.movers[mover], self.heaves[mover], self.driven[other])
+
+    def slack(self, mover: str, other: str) -> float:
+        """`slack_mm` of that pair."""
+        return slack_mm(self.driven.get(other), len(self.heaves[mover]))

@@ -1,0 +1,195 @@
+"""The map of clock and place: its nodes against units placed afresh there, its cells against their own insides.
+
+Sources: the single gaps, checked elsewhere against closed forms and an independent library; symmetry; dense sampling.
+"""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from fitcheck.clearance.map import Map, MapMaker
+from fitcheck.clearance.map_bodies import bodies
+from fitcheck.clearance.map_bounds import Boxes, Planes
+from fitcheck.clearance.pairs import Treatment, need
+from fitcheck.clearance.travel import Closest, closest
+from fitcheck.errors import GeometryError, KeyFault
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.placement.column import ColumnAxis, heaved
+from fitcheck.placement.scene import Part
+from tests import jobs
+from tests.clearance.mapped import PULL_MM, at_unit, box, car, mapped, placed, standing
+from tests.geometry.shapes import any_direction
+
+WITHIN_MM, CAP_MM = 0.5, 60.0
+BRACKET_MM = 0.05  # of a single gap
+CLOCKS, PLACES = np.arange(0.0, 360.0, 15.0), np.linspace(380.0, 480.0, 6)
+ROUNDING_MM = 1e-6
+
+
+@cache
+def example() -> Map:
+    return mapped(car(), CLOCKS, PLACES, around=True)
+
+
+def afresh(tables: jobs.Tables, clock_deg: float, place_mm: float) -> tuple[float, float, Closest, Part]:
+    """Lower and upper margin of the unit placed anew, with the pair that decides."""
+    job, scene = placed(at_unit(tables, clock_deg, place_mm))
+    engine, unit = GapEngine(), scene.part("unit")
+    assert unit is not None
+    found = []
+    for part in scene.parts:
+        what = need(job, unit, part)
+        if part is not unit and what.treatment is Treatment.JUDGED:
+            near = closest(engine, unit, part)
+            found.append((near.gap.bound_mm - what.required_mm, near.gap.gap_mm - what.required_mm, near, part))
+    return min(found, key=lambda entry: entry[1])
+
+
+def test_nodes_are_the_margins_of_a_unit_placed_afresh_there() -> None:
+    nodes, rng = example().nodes, np.random.default_rng(3)
+    known = np.argwhere(~nodes.meets)
+    assert len(known) >= 30
+    told = set()
+    for clock, along in [*rng.permutation(known)[:10].tolist(), *np.argwhere(nodes.meets)[:2].tolist()]:
+        low, high, near, part = afresh(car(), float(CLOCKS[clock]), float(PLACES[along]))
+        told.add(part.name)
+        if nodes.meets[clock, along]:
+            assert nodes.mm[clock, along] <= high
+            continue
+        assert low - WITHIN_MM <= nodes.mm[clock, along] <= high + ROUNDING_MM
+        assert low - ROUNDING_MM <= nodes.witnessed_mm[clock, along] <= nodes.mm[clock, along] + WITHIN_MM
+        decides = nodes.decides(clock, along)
+        assert decides is not None
+        if decides.b == part.name:
+            for pedal, share in near.at_travel.items():
+                assert decides.at_travel[pedal] == pytest.approx(share, abs=0.25)
+    assert len(told) >= 2
+
+
+def test_every_node_and_cell_is_known_to_the_promised_width() -> None:
+    for margins in (example().nodes, example().cells):
+        plain = ~margins.meets & ~margins.at_least
+        assert plain.sum() >= 30
+        assert (margins.witnessed_mm - margins.mm)[plain].max() <= WITHIN_MM
+        assert (margins.witnessed_mm - margins.mm)[plain].min() >= -ROUNDING_MM
+        assert margins.mm.max() <= CAP_MM
+
+
+def test_a_floor_is_never_above_its_corners_nor_above_any_node_inside() -> None:
+    floors, nodes = example().cells.mm, example().nodes.mm
+    following = np.roll(nodes, -1, axis=0)
+    assert floors.shape == (len(CLOCKS), len(PLACES) - 1)
+    for corner in (nodes[:, :-1], nodes[:, 1:], following[:, :-1], following[:, 1:]):
+        assert (floors <= corner).all()
+    fine = mapped(car(), np.arange(0.0, 360.0, 5.0), np.linspace(380.0, 480.0, 21), around=True).nodes
+    for clock, along in np.ndindex(*floors.shape):
+        inside = fine.witnessed_mm[3 * clock : 3 * clock + 4, 4 * along : 4 * along + 5]
+        assert floors[clock, along] <= inside.min() + ROUNDING_MM
+
+
+def test_the_mirrored_car_gives_the_mirrored_map() -> None:
+    clocks = np.arange(-165.0, 180.0, 15.0)
+    map_, mirror = (mapped(tables, clocks, PLACES) for tables in (car(), jobs.mirrored(car())))
+    assert same(map_.nodes.mm, mirror.nodes.mm[::-1], map_.nodes.meets) >= 30
+    assert same(map_.cells.mm, mirror.cells.mm[::-1], map_.cells.meets) >= 20
+
+
+def test_a_symmetric_car_gives_a_symmetric_map() -> None:
+    """A can along the column is its own mirror image, and so is a car with the same on both sides."""
+    motor = {"dia": "40 mm", "long": "80 mm", "lies": "parallel", "beside": "58 mm", "starts": "20 mm"}
+    left, right = jobs.clutch(), {**jobs.mirrored(jobs.clutch()), "name": "other"}
+    tables = car(
+        column={**car()["column"], "hub_seat": jobs.at(636, 0, 338)},
+        unit={**car()["unit"], "clock": "12:00", "motor": motor},
+        pedals=[left, right],
+        obstacles=[box("left", (60, -210, 150), (170, -120, 240)), box("right", (60, 120, 150), (170, 210, 240))],
+    )
+    del tables["driver"], tables["unit"]["hand"], tables["unit"]["plug"]
+    map_ = mapped(tables, np.arange(-165.0, 180.0, 15.0), PLACES)
+    assert same(map_.nodes.mm, map_.nodes.mm[::-1], map_.nodes.meets) >= 30
+    assert same(map_.cells.mm, map_.cells.mm[::-1], map_.cells.meets) >= 20
+
+
+def same(one: np.ndarray, other: np.ndarray, meets: np.ndarray) -> int:
+    """How many margins were compared; each is known to half a millimetre."""
+    assert np.abs(one - other)[~meets].max() <= WITHIN_MM + 0.01
+    return int((~meets).sum())
+
+
+def test_a_typical_map_costs_few_questions_and_the_same_ones_again() -> None:
+    """Counts, not seconds: 72 clocks by 21 places, nodes within 12,000 queries."""
+    clocks, places = np.arange(0.0, 360.0, 5.0), np.linspace(380.0, 480.0, 21)
+    first, again = (mapped(car(), clocks, places, around=True) for _ in range(2))
+    assert first.nodes.queries <= 12_000
+    assert 0 < first.cells.queries <= 12_000
+    assert first.nodes.queries == again.nodes.queries
+    assert (first.nodes.mm == again.nodes.mm).all()
+    assert (first.cells.mm == again.cells.mm).all()
+
+
+def test_beyond_the_cap_it_says_at_least() -> None:
+    tables = jobs.bare(obstacles=[box("far", (0, 500, 0), (20, 520, 20)), box("near", (60, 150, 100), (80, 170, 120))])
+    job, scene = placed(tables)
+    maker = MapMaker(GapEngine(), job, scene, np.radians(CLOCKS), PLACES, cap_mm=30.0)
+    nodes = maker.nodes()
+    assert nodes.at_least.any()
+    assert (nodes.mm[nodes.at_least] == 30.0).all()
+    assert (nodes.mm[~nodes.at_least] < 30.0).all()
+    for clock, along in np.argwhere(nodes.at_least)[:3].tolist():
+        assert afresh(tables, float(CLOCKS[clock]), float(PLACES[along]))[1] >= 30.0
+
+
+@pytest.mark.parametrize("turns", [True, False])
+def test_a_plane_held_over_a_box_is_never_above_what_the_pieces_reach_in_it(turns: bool) -> None:
+    """Against corners put into place by frames and swept as placement sweeps them; at one place just as far."""
+    bracket = {"turns": "with the unit" if turns else "stays with the car",
+               "clamp": {"along": "400 mm", "wide": "30 mm", "thick": "12 mm"}}  # fmt: skip
+    job, scene = placed(car(bracket=bracket))
+    axis, rng = ColumnAxis(job), np.random.default_rng(11)
+    held = Planes(bodies(GapEngine(), job, scene))
+    assert any(mover.part.name == "bracket" for mover in held.bodies.movers) == turns
+    for _ in range(60):
+        pair = int(rng.integers(len(held.bodies.required)))
+        mover = held.bodies.movers[held.bodies.mover_of[pair]]
+        low = np.array([rng.uniform(0, 6), rng.uniform(380, 460), 0.0])
+        wide = rng.choice([0.0, 1.0]) * np.array([rng.uniform(0, 1.0), rng.uniform(0, 20), 0.0])
+        normal = any_direction(rng)
+        reach = float(held.highs(Boxes(np.array([pair]), low[None], (low + wide)[None]), normal[None])[0])
+        highest = -np.inf
+        for share in rng.uniform(0, 1, (12, 2)) if wide.any() else [np.zeros(2)]:
+            clock, along = low[:2] + share * wide[:2]
+            piece = mover.piece.placed(standing(job, scene, clock, along))
+            if held.bodies.pulled[pair]:
+                piece = heaved((piece,), job, axis, along)[0]
+            highest = max(highest, float((axis.column2car.inverse.points(piece.vertices) @ normal).max()))
+        assert highest <= reach + ROUNDING_MM
+        if not wide.any():
+            assert highest == pytest.approx(reach, abs=ROUNDING_MM)
+
+
+def test_what_makes_no_map_is_refused() -> None:
+    job, scene = placed(car())
+    good = np.radians(CLOCKS)
+    for clocks, places, around, said in [
+        (good[:1], PLACES, False, "two clocks and two places"),
+        (good[::-1], PLACES, False, "clocks of a map rise"),
+        (np.array([0.0, 3.2]), PLACES, False, "less than half a turn"),
+        (np.append(good, 2 * np.pi), PLACES, True, "clocks of a map rise"),
+        (good, PLACES[::-1], False, "places of a map rise"),
+    ]:
+        with pytest.raises(GeometryError, match=said):
+            MapMaker(GapEngine(), job, scene, clocks, places, around)
+    with pytest.raises(GeometryError, match=r"0\.05 mm at best"):
+        MapMaker(GapEngine(), job, scene, good, PLACES, within_mm=0.01)
+    with pytest.raises(KeyFault, match="lower bearing must lie"):
+        MapMaker(GapEngine(), job, scene, good, np.array([400.0, 620.0])).nodes()
+    with pytest.raises(GeometryError, match="nothing yet that the unit has to clear"):
+        MapMaker(GapEngine(), *placed(jobs.bare()), good, PLACES)
+    with pytest.raises(GeometryError, match="no unit yet"):
+        MapMaker(GapEngine(), job, replace(scene, parts=scene.parts[:1]), good, PLACES)
+    maker = MapMaker(GapEngine(), job, scene, good, PLACES)
+    with pytest.raises(GeometryError, match="make those first"):
+        maker.cells(example().nodes)
+    assert PULL_MM > 0

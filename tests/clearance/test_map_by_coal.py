@@ -1,0 +1,103 @@
+"""Cells of maps against coal, an independent distance library: no floor above a sampled gap less what is required.
+
+Samples of clock, place, travel and pull are drawn in each cell; poses come from frames, not from the map's own rows.
+"""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from fitcheck.clearance.map import Map
+from fitcheck.clearance.pairs import Treatment, need
+from fitcheck.clearance.travel import counts_pulled
+from fitcheck.geometry.frames import Frame
+from fitcheck.job.model import Job
+from fitcheck.placement.scene import Phase, Scene
+from tests import jobs
+from tests.clearance.mapped import PULL_MM, box, car, mapped, placed, standing
+from tests.reference.independent import SecondOpinion
+
+CELLS, SAMPLES = 10, 200
+COAL_MM = 1e-3
+CLOCKS, PLACES = np.arange(0.0, 360.0, 15.0), np.linspace(380.0, 480.0, 6)
+
+
+def any_car(seed: int) -> jobs.Tables:
+    """The car with boxes strewn about its unit, its pedals shifted, and the bracket turning with the unit or not."""
+    rng = np.random.default_rng(seed)
+    tables = car()
+    for _ in range(3):
+        side = rng.choice([-1, 1])
+        low = np.array([rng.uniform(120, 320), side * rng.uniform(90, 150), rng.uniform(60, 220)])
+        high = low + rng.uniform(20, 60, 3) * [1, side, 1]
+        tables["obstacles"].append(box(f"box {len(tables['obstacles'])}", tuple(low), tuple(high)))
+    tables["pedals"] = [jobs.clutch(travel=jobs.mm(rng.uniform(100, 150))), jobs.brake(), jobs.throttle()]
+    if seed % 2:
+        tables["bracket"] = {"turns": "with the unit", "clamp": {"along": "400 mm", "wide": "30 mm", "thick": "40 mm"}}
+    return tables
+
+
+@cache
+def example(seed: int) -> tuple[Map, Job, Scene]:
+    tables = any_car(seed)
+    return mapped(tables, CLOCKS, PLACES, around=True), *placed(tables)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_cell_floor_is_above_a_sampled_gap_less_required(seed: int) -> None:
+    found, job, scene = example(seed)
+    rng = np.random.default_rng([seed, 1])
+    other = SecondOpinion()
+    open_ = np.argwhere(~found.cells.meets)
+    assert len(open_) >= CELLS
+    near = 0
+    for clock, along in rng.permutation(open_)[:CELLS].tolist():
+        floor = found.cells.mm[clock, along]
+        least = min(sampled(job, scene, other, rng, clock, along, floor) for _ in range(SAMPLES))
+        assert floor <= least + COAL_MM, (clock, along)
+        near += least < floor + 8
+    assert near >= CELLS // 2, "samples that come nowhere near a floor say nothing about it"
+
+
+def sampled(
+    job: Job, scene: Scene, other: SecondOpinion, rng: np.random.Generator, clock: int, along: int, floor: float
+) -> float:
+    """Least gap less required of all pairs at one drawn place in a cell; pairs beyond the floor by spheres left out."""
+    share = np.clip(rng.uniform(-0.3, 1.3, 2), 0, 1)
+    at_clock, at_place = np.radians(CLOCKS[clock] + share[0] * 15), PLACES[along] + share[1] * 20
+    pull = float(np.clip(rng.uniform(0, 1.3), 0, 1)) * PULL_MM
+    movers = [part for part in scene.parts if part.name == "unit" or (part.name == "bracket" and job.bracket is not None)]
+    least = np.inf
+    for mover in movers:
+        still = standing(job, scene, at_clock, at_place)
+        pulled = standing(job, scene, at_clock, at_place, pull, rng.uniform(0, 2 * np.pi))
+        for part in scene.parts:
+            what = need(job, mover, part)
+            if part in movers or what.treatment is not Treatment.JUDGED:
+                continue
+            unit = pulled if counts_pulled(mover, part) else still
+            for phase in part.phases:
+                gap = apart(mover.phases[0], unit, phase, pose(phase, rng), other, floor + what.required_mm)
+                least = min(least, gap - what.required_mm)
+    return float(least)
+
+
+def pose(phase: Phase, rng: np.random.Generator) -> Frame:
+    if phase.moves is None:
+        return Frame.identity()
+    share = float(np.clip(rng.uniform(-0.2, 1.2), 0, 1))
+    return phase.moves.frame(phase.moves.start + share * (phase.moves.stop - phase.moves.start))
+
+
+def apart(a: Phase, a_frame: Frame, b: Phase, b_frame: Frame, other: SecondOpinion, enough: float) -> float:
+    between = a_frame.inverse @ b_frame
+    (a_middles, a_radii), (b_middles, b_radii) = spheres(a), spheres(b)
+    middles = np.linalg.norm(between.points(b_middles)[None] - a_middles[:, None], axis=2)
+    near = np.argwhere(middles - a_radii[:, None] - b_radii < enough).tolist()
+    return min((other.distance(a.pieces[i], b.pieces[j], between) for i, j in near), default=np.inf)
+
+
+@cache
+def spheres(phase: Phase) -> tuple[np.ndarray, np.ndarray]:
+    return np.array([piece.centre for piece in phase.pieces]), np.array([piece.radius for piece in phase.pieces])
