@@ -237,7 +237,8 @@ def new(
         except OSError as error:
             raise FitcheckError(f"{folder} cannot be made a folder: {error.strerror}") from error
         _write(target, starter_text().encode())
-        _say(f"then: fitcheck check {target}")
+        shown = f'"{target}"' if " " in str(target) else str(target)
+        _say(f"then: fitcheck check {shown}")
 
 
 @app.command()

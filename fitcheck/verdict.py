@@ -6,7 +6,7 @@ from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
-from fitcheck.confidence.first_order import spreads
+from fitcheck.confidence.first_order import LIMITS, spreads
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
@@ -14,6 +14,7 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.placement.assumed import assumed
+from fitcheck.placement.ignored import ignored
 from fitcheck.placement.oddities import Odd, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
@@ -93,7 +94,14 @@ def judge(opened: OpenJob) -> Verdict:
         odd=odd,
         looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
-        remarks=(*unused(job, (entry.pair for entry in found)), *scene.remarks, *assumed(job), *defaults_in_use(job)),
+        remarks=(
+            *unused(job, (entry.pair for entry in found)),
+            *ignored(job),
+            *scene.remarks,
+            *assumed(job),
+            *defaults_in_use(job),
+            LIMITS,
+        ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
 

@@ -2,7 +2,8 @@
 
 At a least gap the movement's value, the direction and the witnesses are stationary, so the gap changes as its two
 witnesses, fixed to their pieces at the same share of the movement, go along the direction (envelope theorem). Spreads
-of independent readings add as squares (JCGM 100:2008, 5.1.2). Where the closest place jumps this understates.
+of independent readings add as squares (JCGM 100:2008, 5.1.2). Where the closest place jumps this understates; of a
+reading with a wide spread that moves the whole unit the pair is searched anew.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,18 +15,24 @@ from numpy.typing import NDArray
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.travel import phases
+from fitcheck.confidence import wide
+from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.minkowski import nearest_weights
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
-from fitcheck.placement.scene import Part, Scene
+from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.survey import Reading, readings, shifted
 
 STEP_MM = 0.1
 STEP_RAD = 1e-4
 SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
+LIMITS = (
+    "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
+    "understate"
+)
 ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
 
 
@@ -84,12 +91,24 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     for reading in readings(job):
         if reading.path[0] == "cuts":  # the bench's readings move no part
             continue
-        step = STEP_RAD if reading.is_angle else STEP_MM
-        parts = {part.name: part for part in place(shifted(job, reading.path, step)).parts}
+        scene, step = _stepped(job, reading, place)
+        parts = {part.name: part for part in scene.parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
+        unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
+        elsewhere = wide.elsewhere(job, reading, place) if unit_moves and wide.is_wide(reading) else ()
         for i in sorted({i for name in moved for i in with_part[name]}):
-            _add(shares[i], reading, _change(sides[i], parts), step)
+            part_mm = _change(sides[i], parts) / step * reading.spread
+            _add(shares[i], reading, wide.larger(part_mm, found[i], elsewhere))
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _stepped(job: Job, reading: Reading, place: Callable[[Job], Scene]) -> tuple[Scene, float]:
+    """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
+    step = STEP_RAD if reading.is_angle else STEP_MM
+    try:
+        return place(shifted(job, reading.path, step)), step
+    except KeyFault:
+        return place(shifted(job, reading.path, -step)), -step
 
 
 def _change(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:
@@ -116,10 +135,9 @@ def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
     return with_part
 
 
-def _add(shares: list[Share], reading: Reading, change: float, step: float) -> None:
-    part = change / step * reading.spread
-    if abs(part) > 1e-6:
-        shares.append(Share(reading.key, part))
+def _add(shares: list[Share], reading: Reading, part_mm: float) -> None:
+    if abs(part_mm) > 1e-6:
+        shares.append(Share(reading.key, part_mm))
 
 
 def _sides(entry: Found) -> tuple[_Side, ...]:

@@ -27,7 +27,10 @@ class Result(Enum):
 
 @dataclass(frozen=True)
 class Judged:
-    """A pair's result with what it rests on; `shares` are the readings behind its spread, largest first."""
+    """A pair's result with what it rests on; `shares` are the readings behind its spread, largest first.
+
+    `measure` says in words how to take the readings that are missing; empty where none is.
+    """
 
     found: Found
     result: Result
@@ -35,6 +38,7 @@ class Judged:
     spread_mm: float = 0.0
     chance_under: float = 0.0
     shares: tuple[Share, ...] = ()
+    measure: str = ""
 
     @property
     def pair(self) -> Pair:
@@ -43,8 +47,7 @@ class Judged:
     @property
     def missing(self) -> tuple[str, ...]:
         """Keys of the readings that the pair waits for."""
-        lacking = (part for part in (self.pair.a, self.pair.b) if isinstance(part, Unplaced))
-        return tuple(dict.fromkeys(key for part in lacking for key in part.keys))
+        return _missing(self.pair)
 
     @property
     def margin_mm(self) -> float:
@@ -60,10 +63,10 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
         return Judged(found, Result.JOINED, need.reason)
     spread = total(shares)
     if found.closest is None:
-        missing = _what_is_missing(found.pair)
+        missing, measure = f"missing {', '.join(_missing(found.pair))}", _how_to_measure(found.pair)
         if need.treatment is Treatment.AS_BEFORE:
-            return Judged(found, Result.AS_BEFORE, f"{need.reason}; {missing}")
-        return Judged(found, Result.NOT_KNOWN, missing)
+            return Judged(found, Result.AS_BEFORE, f"{need.reason}; {missing}", measure=measure)
+        return Judged(found, Result.NOT_KNOWN, missing, measure=measure)
     gap = found.closest.gap
     if need.treatment is Treatment.AS_BEFORE:
         if gap.gap_mm == 0 and Kind.BOOT not in (found.pair.a.kind, found.pair.b.kind):
@@ -89,6 +92,13 @@ def worst_first(entry: Judged) -> tuple[int, float, str, str]:
     return list(Result).index(entry.result), margin, entry.pair.a.name, entry.pair.b.name
 
 
-def _what_is_missing(pair: Pair) -> str:
-    lacking = [part for part in (pair.a, pair.b) if isinstance(part, Unplaced)]
-    return "; ".join(f"missing {', '.join(part.keys)}: measure {part.measure}" for part in lacking)
+def _lacking(pair: Pair) -> list[Unplaced]:
+    return [part for part in (pair.a, pair.b) if isinstance(part, Unplaced)]
+
+
+def _missing(pair: Pair) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(key for part in _lacking(pair) for key in part.keys))
+
+
+def _how_to_measure(pair: Pair) -> str:
+    return "; ".join(dict.fromkeys(part.measure for part in _lacking(pair)))

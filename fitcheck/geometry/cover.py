@@ -152,8 +152,8 @@ def _told(search: Search, nodes: list[Node], a: Body, b: Body, tolerance_mm: flo
         depth_mm=gap.depth_mm,
         a_piece=a_piece,
         b_piece=b_piece,
-        a_at=_all_values(a.moves, at[: search.split]),
-        b_at=_all_values(b.moves, at[search.split :]),
+        a_at=all_values(a.moves, at[: search.split]),
+        b_at=all_values(b.moves, at[search.split :]),
         normal=gap.normal,
         on_a=gap.on_a,
         on_b=gap.on_b,
@@ -174,7 +174,7 @@ def _deepest(search: Search) -> tuple[int, int, Place, Gap]:
     return max(found, key=lambda entry: (entry[3].depth_mm, entry[3].gap_mm == 0, entry[2] == at))
 
 
-def _all_values(moves: tuple[Movement, ...], values: Place) -> Place:
+def all_values(moves: tuple[Movement, ...], values: Place) -> Place:
     """One value a movement, those without width included."""
     active = iter(values)
     return tuple(next(active) if move.start < move.stop else float(move.start) for move in moves)
@@ -189,7 +189,7 @@ def _leaves(nodes: list[Node], a: Body, b: Body) -> tuple[Leaf, ...]:
             if proof.box not in boxes:
                 lows, highs = ([ends[which] for ends in proof.box] for which in (0, 1))
                 boxes[proof.box] = tuple(
-                    zip(_all_values(moves, tuple(lows)), _all_values(moves, tuple(highs)), strict=True)
+                    zip(all_values(moves, tuple(lows)), all_values(moves, tuple(highs)), strict=True)
                 )
             box, normals = boxes[proof.box], tuple(proof.normals)
             leaves[id(proof)] = Leaf(node.a_piece, node.b_piece, box, normals, proof.bound_mm, proof.kind)

@@ -6,20 +6,19 @@ beside an open one the winding number tells what is not known. Millimetres, radi
 
 import math
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.cover import FINEST_MM, MOST_MOVEMENTS, Body, LeastGap
+from fitcheck.geometry.cover import FINEST_MM, MOST_MOVEMENTS, Body, LeastGap, all_values
 from fitcheck.geometry.door import Shape
-from fitcheck.geometry.frames import Frame, Vector
+from fitcheck.geometry.frames import Frame
 from fitcheck.geometry.gap import CLOSED_MM, GapEngine
 from fitcheck.geometry.movement import Movement, Turn
 from fitcheck.geometry.path import Course
 from fitcheck.geometry.scan import Scan
-from fitcheck.geometry.scan_inside import Inside, depth_inside, look_inside
-from fitcheck.geometry.scan_search import Place, ScanSearch, Witness
+from fitcheck.geometry.scan_inside import deepest, look_inside
+from fitcheck.geometry.scan_search import Cell, ScanSearch, Witness
 
 MOST_QUERIES = 100_000  # on one pair; some seconds
 MOST_ROUNDS = 5_000
@@ -136,7 +135,7 @@ class _Pair:
         assert best is not None
         bracketed = best.gap.gap_mm == 0 or best.gap.gap_mm - bound_mm <= tolerance_mm
         if best.gap.gap_mm == 0:
-            deep = depth_inside(self.scan.scan.skin, self.shapes[best.piece], self.course.pose(best.at), best)
+            deep = deepest(self.scan.scan.skin, self.shapes[best.piece], self.course.pose(best.at), best)
             return ScanGap(self._in_common(deep, deep.gap.bound_mm, True))
         if not bound_mm > 0:
             return ScanGap(self._in_common(best, bound_mm, bracketed))
@@ -146,7 +145,7 @@ class _Pair:
         return ScanGap(self._in_common(best, bound_mm, bracketed), inside.doubt)
 
     def _in_common(self, found: Witness, bound_mm: float, bracketed: bool) -> LeastGap:
-        values = _all_values(self.moves, found.at)
+        values = all_values(self.moves, found.at)
         scan_at = values[len(self.body.moves) :][::-1]
         scan2common = self.scan.scan.scan2car
         for move, value in zip(self.scan.moves, scan_at, strict=True):
@@ -180,23 +179,69 @@ def _seen(move: Movement, frame: Frame) -> Movement:
     return replace(move, direction=frame.directions(move.direction))
 
 
-def _all_values(moves: tuple[Movement, ...], values: Place) -> Place:
-    """One value a movement, those without width included."""
-    active = iter(values)
-    return tuple(next(active) if move.start < move.stop else float(move.start) for move in moves)
-
-
-def scan_first_touch(
-    engine: GapEngine, scan: ScanBody, body: Body, resolution: float
-) -> tuple[float, float] | None:
+def scan_first_touch(engine: GapEngine, scan: ScanBody, body: Body, resolution: float) -> tuple[float, float] | None:
     """Bracket of the lowest value of the first movement of the two at which they meet; None when they never do.
 
     The body's movements count before the scan's. As `first_touch`; a body inside a closed scan meets it from the start.
     """
-    pair = _Pair(engine, scan, body)
-    moves = body.moves + scan.moves
-    if not moves:
+    if not body.moves + scan.moves:
         raise GeometryError("a body without movements meets nothing on the way")
     if not resolution > 0:
         raise GeometryError(f"a resolution of {resolution}: it must be more than 0")
-    return _Touch(pair, moves[0], resolution).bracket()
+    pair = _Pair(engine, scan, body)
+    move = (body.moves + scan.moves)[0]
+    if not move.start < move.stop:
+        met = pair.least(FINEST_MM, FINEST_MM).gap.gap_mm == 0
+        return (move.start, move.start) if met else None
+    which = 0 if body.moves else len(pair.course.moves) - 1
+    return _Touch(pair, which, move.start, resolution).bracket()
+
+
+class _Touch:
+    """Cells not yet proven clear, lowest first, and the lowest value at which the two are known to meet."""
+
+    def __init__(self, pair: _Pair, which: int, start: float, resolution: float) -> None:
+        self._pair, self._which, self._start, self._resolution = pair, which, start, resolution
+        self._meets = math.inf
+
+    def bracket(self) -> tuple[float, float] | None:
+        found = self._of_surfaces()
+        middle = [(low + high) / 2 for low, high in self._pair.course.box]
+        middle[self._which] = self._start
+        inside = (found is None or found[0] > self._start) and look_inside(
+            self._pair.scan.scan, self._pair.search, tuple(middle)
+        ).met
+        return (self._start, self._start) if inside else found
+
+    def _of_surfaces(self) -> tuple[float, float] | None:
+        search, box = self._pair.search, self._pair.course.box
+        last = search.engine.queries + MOST_QUERIES
+        for piece in range(len(self._pair.shapes)):
+            self._keep(search.cell(piece, box))
+        while search.lowest_mm < math.inf:
+            if search.engine.queries > last:
+                raise GeometryError(f"where two bodies first meet is not settled after {MOST_QUERIES} queries")
+            cell = search.pop()
+            low = cell.box[self._which][0]
+            if low >= self._meets - self._resolution:
+                return low, self._meets
+            for better in search.refine(cell, 0.0, self._which if self._met_in(cell) else None):
+                self._keep(better)
+            self._look()
+        return None if self._meets == math.inf else (self._meets, self._meets)
+
+    def _keep(self, cell: Cell) -> None:
+        low = cell.box[self._which][0]
+        if cell.bound_mm <= 0 and low < self._meets:
+            self._pair.search.push(cell, low)
+
+    def _met_in(self, cell: Cell) -> bool:
+        low, high = cell.box[self._which]
+        return low < self._meets <= high
+
+    def _look(self) -> None:
+        """Take in the answer that came, and make room for the next."""
+        best = self._pair.search.best
+        if best is not None and best.gap.gap_mm <= CLOSED_MM:
+            self._meets = min(self._meets, best.at[self._which])
+        self._pair.search.best = None

@@ -89,8 +89,11 @@ class ScanSearch:
 
     # Refining
 
-    def refine(self, cell: Cell, enough_mm: float) -> list[Cell]:
-        """The cell made better or split, and what of it reaches `enough_mm` put aside; nothing left: no cell."""
+    def refine(self, cell: Cell, enough_mm: float, aim: int | None = None) -> list[Cell]:
+        """The cell made better or split, and what of it reaches `enough_mm` put aside; nothing left: no cell.
+
+        A split is across the movement `aim` where that is given.
+        """
         cell = self._without_settled(cell, enough_mm)
         if not len(cell.nodes):
             return []
@@ -110,7 +113,7 @@ class ScanSearch:
             # Certified to a thousandth at a standing place: there is nothing left to be won.
             self.settled_mm = min(self.settled_mm, cell.bound_mm)
             return []
-        return self._halves(cell)
+        return self._halves(cell, aim)
 
     def _without_settled(self, cell: Cell, enough_mm: float) -> Cell:
         still = cell.bounds < enough_mm
@@ -146,10 +149,11 @@ class ScanSearch:
             np.concatenate([cell.asked[kept], np.zeros(len(nodes), dtype=bool)]),
         )
 
-    def _halves(self, cell: Cell) -> list[Cell]:
-        """The cell over both halves of its box, cut where a piece moves the most."""
+    def _halves(self, cell: Cell, aim: int | None) -> list[Cell]:
+        """The cell over both halves of its box, cut across `aim` or where the piece moves the most."""
         reaches = self.paths[cell.piece].reaches
-        widest = int(np.argmax([reach * (high - low) for reach, (low, high) in zip(reaches, cell.box, strict=True)]))
+        sizes = [reach * (high - low) for reach, (low, high) in zip(reaches, cell.box, strict=True)]
+        widest = int(np.argmax(sizes)) if aim is None else aim
         low, high = cell.box[widest]
         return [self.within(cell, widest, side) for side in ((low, (low + high) / 2), ((low + high) / 2, high))]
 

@@ -20,6 +20,7 @@ LEANS = {"nose up": 1, "nose down": -1, "left down": 1, "right down": -1}
 
 _FLAGS = re.ASCII | re.IGNORECASE
 _DEGREES = re.compile(rf"(?P<first>{AMOUNT}) ?(?P<unit>degrees|degree|deg\.?|°)(?P<rest>)", _FLAGS)
+_HOUR = re.compile(r"(\d{1,2})(?::([0-5]\d))?(?: ?o ?'? ?clock)?", _FLAGS)
 _TIME = re.compile(r"(\d{1,2}):(\d{2})", re.ASCII)
 _WAY = re.compile(r"(?<![a-z])(nose up|nose down|left down|right down|level)(?![a-z])", _FLAGS)
 
@@ -171,6 +172,9 @@ def _clock_degrees(plain: str) -> Fraction:
     sign, body = signed(plain)
     match = _DEGREES.fullmatch(body)
     if match is None:
+        hour = _HOUR.fullmatch(body)
+        if hour and 1 <= int(hour[1]) <= 12:
+            raise LengthError(f"{quoted(plain)}: for the clock place write {quoted(f'{int(hour[1])}:{hour[2] or '00'}')}")
         raise LengthError(
             f"{quoted(plain)} is neither a clock time nor degrees; write it as in {as_in(ClockAngle.examples)}"
         )

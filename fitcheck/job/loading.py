@@ -43,6 +43,17 @@ _SYNTAX = {
     "Invalid initial character": "no key starts like this; keys of other than letters, digits, - and _ go in quotes",
     "Exceeds the limit": "a number of thousands of digits",
 }
+_BRACES_REMEDY = "everything between { and } stands on one line"
+_IN_QUOTES = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
+_NO_TEXT = {
+    b"\x89PNG": "a picture (PNG)",
+    b"\xff\xd8\xff": "a picture (JPEG)",
+    b"GIF8": "a picture (GIF)",
+    b"%PDF": "a PDF",
+    b"PK\x03\x04": "a packed file (zip, or an office document)",
+    b"\x1f\x8b": "a packed file (gzip)",
+}
+_PHONE_PICTURE = re.compile(rb"....ftyp(?:heic|heix|hevc|mif1|avif)", re.DOTALL)
 _INCH_REMEDY = (
     """an inch mark ends a text in double quotes; write in, as in "15 1/2 in", or '15 1/2"' in single quotes"""
 )
@@ -78,6 +89,9 @@ def read(path: FilePath | Literal["-"], stdin: BinaryIO | None = None) -> tuple[
         data, name = _bytes_of(FilePath(path)), str(path)
     if len(data) > LARGEST_BYTES:
         raise _refused(name, f"over {LARGEST_BYTES // 1_000_000} MB; a job file holds readings, meshes stand beside it")
+    kind = next((words for start, words in _NO_TEXT.items() if data.startswith(start)), None)
+    if kind is not None or _PHONE_PICTURE.match(data):
+        raise _refused(name, f"this is no text file but {kind or 'a picture'}; name the job file, job.toml")
     try:
         return data.decode("utf-8"), name
     except UnicodeDecodeError as error:
@@ -135,7 +149,15 @@ def _syntax_fault(said: str, text: str, file: str) -> Fault:
     remedy = next((words for start, words in _SYNTAX.items() if plain.startswith(start)), plain)
     if at and _INCH_IN_QUOTES.search(row):
         remedy = _INCH_REMEDY
+    elif at and _left_open(row, column):
+        remedy = _BRACES_REMEDY
     return Fault(file, line, column, key[1] if key else "whole file", f"not TOML: {remedy}")
+
+
+def _left_open(row: str, column: int) -> bool:
+    """Whether a row ends at the column with a brace still open."""
+    before, behind = _IN_QUOTES.sub("", row[: column - 1]), row[column - 1 :].strip()
+    return before.count("{") > before.count("}") and (not behind or behind.startswith("#"))
 
 
 __all__ = ["LARGEST_BYTES", "MisfitError", "digest", "fault_at", "load", "read"]

@@ -153,8 +153,19 @@ def signed(text: str) -> tuple[int, str]:
     return (-1 if text.startswith("-") else 1), re.sub(r"^[+-] ?", "", text)
 
 
+def _with_one_point(number: str) -> str:
+    """Of "1.234,5" or "1,234.5", where only the last sign can be the fraction's: ", as in 1234.5"; else empty."""
+    signs = re.findall(r"[.,]", number)
+    if signs[-1] in signs[:-1] or not number[-1].isdigit():
+        return ""
+    whole, _, fraction = number.rpartition(signs[-1])
+    return f", as in {re.sub('[.,]', '', whole)}.{fraction}"
+
+
 def number_complaint(body: str) -> str | None:
     """What is wrong with how the number in `body` is written, and what to write; None if that is not the trouble."""
+    if marked := re.search(r"\d+[.,]\d+[.,][\d.,]*", body):
+        return f"write the number with a point for its fraction and no other sign{_with_one_point(marked[0])}"
     if comma := re.search(r"(\d+),(\d+)", body):
         return f"a comma is read differently in different places; write {comma[1]}.{comma[2]} or {comma[1]}{comma[2]}"
     if re.search(r"\d_\d", body):

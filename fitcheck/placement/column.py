@@ -14,6 +14,7 @@ from fitcheck.job.model import Job
 from fitcheck.placement.points import UP, Path, Places, level2car
 from fitcheck.placement.scene import Kind, Part, Phase
 
+SQUARING = 6  # half the jacket is laid off square to the axis, which it makes: each round gains two digits
 STEEPEST = np.radians(89.0)
 WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
 PULLS = 8  # directions of pull, equally spread; what lies between them is contained
@@ -52,8 +53,11 @@ class ColumnAxis:
                 raise KeyFault(
                     ("column", "low"), "the second place lies within 50 mm of the hub seat; take it farther down"
                 )
-            low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=unit(rough))
-            return unit(low - hub_seat)
+            down = unit(rough)
+            for _ in range(SQUARING):
+                low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=down)
+                down = unit(low - hub_seat)
+            return down
         assert self._column.down is not None and self._column.across is not None  # the model holds this
         down, across = self._column.down.rad, self._column.across.rad
         by_gauge = [-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)]

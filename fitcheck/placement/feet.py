@@ -37,7 +37,11 @@ def boot_size(driver: Driver) -> BootSize:
     if driver.foot is not None:
         if driver.foot not in ANSUR_II:
             known = ", ".join(f'"{name}"' for name in ANSUR_II)
-            raise KeyFault(("driver", "foot"), f"'{driver.foot}' is not in the survey's table; write one of {known}")
+            raise KeyFault(
+                ("driver", "foot"),
+                f"'{driver.foot}' is not in the survey's table; write one of {known}, or give foot_length, "
+                "foot_breadth and ball_length instead",
+            )
         length, breadth, ball = ANSUR_II[driver.foot]
     else:
         assert driver.foot_length is not None and driver.foot_breadth is not None and driver.ball_length is not None

@@ -80,7 +80,7 @@ def _far_steps(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path
 
 
 def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
-    round_each = np.vstack([ball(centre, dia).vertices for centre in centres])
+    round_each = (np.array(centres)[:, None] + ball(np.zeros(3), dia).vertices).reshape(-1, 3)
     return Piece(round_each, name, exact=Balls(np.array(centres), dia))
 
 

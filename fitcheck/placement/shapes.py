@@ -7,13 +7,14 @@ import numpy as np
 from fitcheck.errors import GeometryError, KeyFault, MeshError
 from fitcheck.geometry.frames import Frame, Vector, unit
 from fitcheck.geometry.meshes import convex_pieces
-from fitcheck.geometry.outlines import bore_outline
+from fitcheck.geometry.outlines import THINNEST_MM, bore_outline
 from fitcheck.geometry.primitives import box, plate, sheet, tube
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.shapes import Box, Flat, Mesh, Rod, Shape, Sheet
 from fitcheck.placement.points import TOWARD, Path, Places
 
 HOLE_SIDES = 16  # a hole errs inward by 2 % of its radius; more sides make more pieces to look at
+BOX_SIDES = ("front and rear", "left and right side", "top and underside")
 FLAT_WITHIN_MM = 10.0  # how far a measured corner may lie off the plate's plane before the outline is refused
 
 
@@ -29,6 +30,9 @@ def _pieces(shape: Shape, name: str, path: Path, places: Places, folder: FilePat
     if isinstance(shape, Box):
         corner = places.point(shape.corner, (*path, "corner"))
         opposite = places.point(shape.opposite, (*path, "opposite"))
+        for sides, extent in zip(BOX_SIDES, np.abs(opposite - corner), strict=True):
+            if extent < THINNEST_MM:
+                raise KeyFault((*path, "opposite"), f"{sides} of the box are the same place; measure both")
         return (box(corner, opposite, name),)
     if isinstance(shape, Rod):
         return _rod(shape, name, path, places)

@@ -107,7 +107,9 @@ def swing(job: Job, index: int, places: Places) -> Swing:
         raise KeyFault((*path, "pad", "at"), "the pad would not go forward when pressed; pivot or pad is wrong")
     if (arm @ UP > 0) != (pedal.kind == "floor-hinged"):
         lies = "above" if arm @ UP > 0 else "below"
-        raise KeyFault((*path, "kind"), f"a {pedal.kind} pedal, yet its pad lies {lies} its pivot; check 'up' of both")
+        raise KeyFault(
+            (*path, "kind"), f"a {pedal.kind} pedal, yet its pad lies {lies} its pivot; swapped? check 'up' of both"
+        )
     if onward @ BACK > 0:
         axis = -axis
     return Swing(

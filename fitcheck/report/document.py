@@ -95,7 +95,7 @@ def _gap(entry: Judged) -> dict[str, Any]:
     if entry.result not in (Result.AS_BEFORE, Result.JOINED):
         row |= {"required_mm": near(pair.need.required_mm), "required_from": pair.need.required_from}
     if closest is None:
-        return row | ({"missing": list(entry.missing)} if entry.missing else {})
+        return row | ({"missing": list(entry.missing), "measure": entry.measure} if entry.missing else {})
     gap = closest.gap
     if not gap.bracketed:
         return row | {

@@ -112,8 +112,9 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
     shown = [entry for entry in (*verdict.gaps, *_wrong(verdict.shaft_gaps)) if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
+    told: set[str] = set()
     for entry in near:
-        about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict)
+        about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict, told)
         rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
@@ -135,11 +136,16 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
     return rows
 
 
-def _in_full(entry: Judged, verdict: Verdict) -> Iterator[str]:
-    """Paragraphs on one pair: places and travel; numbers; and where the readings decide, which of them."""
+def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
+    """Paragraphs on one pair: places and travel; numbers; and where the readings decide, which of them.
+
+    How to measure what is missing is told once: `told` holds what has been.
+    """
     closest, need = entry.found.closest, entry.pair.need
     if closest is None:
-        yield f"{words.names(entry)}: {entry.reason}"
+        measure = f": measure {entry.measure}" if entry.measure and entry.measure not in told else ""
+        told.add(entry.measure)
+        yield f"{words.names(entry)}: {entry.reason}{measure}"
         return
     yield _where(entry, verdict)
     chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"

@@ -18,7 +18,7 @@ from tests import jobs
 from tests.clearance.mapped import PULL_MM, box, car, mapped, placed, standing
 from tests.reference.independent import SecondOpinion
 
-CELLS, SAMPLES = 10, 200
+CELLS, PLACED, TRAVELS = 10, 20, 10  # 200 travels a cell, at 20 clocks and places
 COAL_MM = 1e-3
 CLOCKS, PLACES = np.arange(0.0, 360.0, 15.0), np.linspace(380.0, 480.0, 6)
 
@@ -54,7 +54,7 @@ def test_no_cell_floor_is_above_a_sampled_gap_less_required(seed: int) -> None:
     near = 0
     for clock, along in rng.permutation(open_)[:CELLS].tolist():
         floor = found.cells.mm[clock, along]
-        least = min(sampled(job, scene, other, rng, clock, along, floor) for _ in range(SAMPLES))
+        least = min(sampled(job, scene, other, rng, clock, along, floor) for _ in range(PLACED))
         assert floor <= least + COAL_MM, (clock, along)
         near += least < floor + 8
     assert near >= CELLS // 2, "samples that come nowhere near a floor say nothing about it"
@@ -67,35 +67,35 @@ def sampled(
     share = np.clip(rng.uniform(-0.3, 1.3, 2), 0, 1)
     at_clock, at_place = np.radians(CLOCKS[clock] + share[0] * 15), PLACES[along] + share[1] * 20
     pull = float(np.clip(rng.uniform(0, 1.3), 0, 1)) * PULL_MM
-    movers = [part for part in scene.parts if part.name == "unit" or (part.name == "bracket" and job.bracket is not None)]
+    still = standing(job, scene, at_clock, at_place).inverse
+    pulled = standing(job, scene, at_clock, at_place, pull, rng.uniform(0, 2 * np.pi)).inverse
+    movers = [part for part in scene.parts if part.name in ("unit", "bracket")]
     least = np.inf
-    for mover in movers:
-        still = standing(job, scene, at_clock, at_place)
-        pulled = standing(job, scene, at_clock, at_place, pull, rng.uniform(0, 2 * np.pi))
-        for part in scene.parts:
+    for part in [part for part in scene.parts if part not in movers]:
+        for mover in movers:
             what = need(job, mover, part)
-            if part in movers or what.treatment is not Treatment.JUDGED:
+            if what.treatment is not Treatment.JUDGED:
                 continue
-            unit = pulled if counts_pulled(mover, part) else still
+            seen = pulled if counts_pulled(mover, part) else still
             for phase in part.phases:
-                gap = apart(mover.phases[0], unit, phase, pose(phase, rng), other, floor + what.required_mm)
-                least = min(least, gap - what.required_mm)
+                for pose in poses(phase, rng):
+                    gap = apart(mover.phases[0], phase, seen @ pose, other, floor + what.required_mm)
+                    least = min(least, gap - what.required_mm)
     return float(least)
 
 
-def pose(phase: Phase, rng: np.random.Generator) -> Frame:
+def poses(phase: Phase, rng: np.random.Generator) -> list[Frame]:
     if phase.moves is None:
-        return Frame.identity()
-    share = float(np.clip(rng.uniform(-0.2, 1.2), 0, 1))
-    return phase.moves.frame(phase.moves.start + share * (phase.moves.stop - phase.moves.start))
+        return [Frame.identity()]
+    shares = np.clip(rng.uniform(-0.2, 1.2, TRAVELS), 0, 1)
+    return [phase.moves.frame(float(at)) for at in phase.moves.start + shares * (phase.moves.stop - phase.moves.start)]
 
 
-def apart(a: Phase, a_frame: Frame, b: Phase, b_frame: Frame, other: SecondOpinion, enough: float) -> float:
-    between = a_frame.inverse @ b_frame
+def apart(a: Phase, b: Phase, b2a: Frame, other: SecondOpinion, enough: float) -> float:
     (a_middles, a_radii), (b_middles, b_radii) = spheres(a), spheres(b)
-    middles = np.linalg.norm(between.points(b_middles)[None] - a_middles[:, None], axis=2)
+    middles = np.linalg.norm(b2a.points(b_middles)[None] - a_middles[:, None], axis=2)
     near = np.argwhere(middles - a_radii[:, None] - b_radii < enough).tolist()
-    return min((other.distance(a.pieces[i], b.pieces[j], between) for i, j in near), default=np.inf)
+    return min((other.distance(a.pieces[i], b.pieces[j], b2a) for i, j in near), default=np.inf)
 
 
 @cache

@@ -278,12 +278,9 @@ def _pierced(shape: Table) -> Iterator[Solid]:
         yield box(np.where(way > 0, hole + half, low), high)
 
 
-def complaint(bound_mm: float, bracketed: bool, by_hand_mm: float, slack_mm: float, placed_mm: float = 0.0) -> str:
-    """What is wrong with a bound beside the least distance by hand; empty when nothing is. NaN is wrong.
-
-    `placed_mm`: how far apart the two placings are known to stand.
-    """
-    if not bound_mm <= by_hand_mm + CLOSE_MM + placed_mm:
+def complaint(bound_mm: float, bracketed: bool, by_hand_mm: float, slack_mm: float) -> str:
+    """What is wrong with a bound beside the least distance by hand; empty when nothing is. NaN is wrong."""
+    if not bound_mm <= by_hand_mm + CLOSE_MM:
         return f"bound {bound_mm:.4f} is over the {by_hand_mm:.4f} found by hand"
     if bracketed and not bound_mm >= by_hand_mm - slack_mm:
         return f"bound {bound_mm:.4f} is more than {slack_mm:.2f} under the {by_hand_mm:.4f} found by hand"
