@@ -127,7 +127,7 @@ def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dra
         if verdict.cuts is None:
             raise FitcheckError("the job holds no [cuts] yet; examples/saloon-10-45/job.toml shows what to write")
         if drawing is not None:
-            _write(drawing, side_view(verdict.opened.job, verdict.cuts, _title(verdict), kind_of(drawing.name)))
+            _write(drawing, side_view(verdict.opened.job, verdict.cuts, f"{_which(verdict)}.", kind_of(drawing.name)))
         _tell(_json(cuts_chapter(verdict)) if as_json else cut_list_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
@@ -145,7 +145,8 @@ def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dr
         if verdict.shaft is None:
             raise FitcheckError("the job holds no [shaft] with joints yet; examples/saloon-shaft/job.toml shows one")
         if drawing is not None:
-            _write(drawing, shaft_drawing(verdict.shaft, _title(verdict), kind_of(drawing.name)))
+            name = verdict.opened.job.job.name
+            _write(drawing, shaft_drawing(verdict.shaft, f"{name}: {_which(verdict)}", kind_of(drawing.name)))
         _tell(_json(shaft_chapter(verdict)) if as_json else shaft_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
@@ -270,9 +271,8 @@ def _judged(path: Path) -> "Verdict":
         raise opened.fault(error) from None
 
 
-def _title(verdict: "Verdict") -> str:
-    head = verdict.opened.job.job
-    return f"{head.name}, job {verdict.opened.digest[:12]}, {head.date or 'no date in job'}"
+def _which(verdict: "Verdict") -> str:
+    return f"job {verdict.opened.digest[:12]}, {verdict.opened.job.job.date or 'no date in job'}"
 
 
 def _json(document: dict[str, Any]) -> str:

@@ -67,11 +67,13 @@ def test_names_of_eighty_characters_are_shown_whole_and_longer_ones_refused(tmp_
 @pytest.mark.parametrize(
     ("value", "said"),
     [
+        ("0 mm", "must be at least 0.001 mm, got 0 mm"),
+        ("1.234,5 mm", "a point for its fraction and no other sign, as in 1234.5"),
         ("nan mm", "there is no number in it"),
         ("inf", "there is no number in it"),
         ("1e5 mm", "write the number out, without an exponent"),
         ("100000001 mm", "is over 100 m; nothing on a car is, so check number and unit"),
-        ("-76 mm", "must be at least 0.001 mm, got -76 mm"),
+        ("-76 mm", '"-76 mm": this cannot be less than 0; write it without the minus'),
     ],
 )
 def test_sizes_that_are_none(tmp_path: Path, value: str, said: str) -> None:

@@ -48,6 +48,7 @@ def not_allowed(value: object, schema: jobs.Tables, defs: jobs.Tables, path: str
 def is_kind(value: object, schema: jobs.Tables, defs: jobs.Tables) -> bool:
     schema = defs[schema["$ref"].rpartition("/")[2]] if "$ref" in schema else schema
     kinds = {"object": dict, "array": list, "string": str, "boolean": bool, "null": type(None)}
+    kinds |= {"integer": int, "number": float}
     if "const" in schema or "enum" in schema:
         return value in schema.get("enum", [schema.get("const")])
     return "type" not in schema or isinstance(value, kinds[schema["type"]])

@@ -7,12 +7,15 @@ import pytest
 
 from fitcheck.clearance.pairs import need
 from fitcheck.clearance.travel import closest
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.first_order import LIMITS
+from fitcheck.confidence.results import CONTRADICTION, Judged, Result
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
+from fitcheck.job.outlook import NotYet
 from fitcheck.placement.place import place
-from fitcheck.verdict import NotYet, Outcome, Verdict, judge
+from fitcheck.report.text import check_text
+from fitcheck.verdict import Outcome, Verdict, judge
 from tests import jobs
 from tests.verdicts import judged_example
 
@@ -143,7 +146,8 @@ def test_pedal_without_travel_leaves_its_pairs_open_and_the_rest_judged() -> Non
     assert verdict.outcome is Outcome.CANNOT_DECIDE
     clutch = entry_of(verdict, "unit", "clutch")
     assert clutch.result is Result.NOT_KNOWN and clutch.missing == ("pedals[1].travel",)
-    assert "pad's centre from rest to full travel" in clutch.reason
+    assert clutch.reason == "missing pedals[1].travel"
+    assert "pad's centre from rest to full travel" in clutch.measure
     whole = bounds(judged_example("saloon-10-45"))
     left = bounds(verdict)
     assert left == {pair: found for pair, found in whole.items() if not pair & {"clutch", "boot on clutch"}}
@@ -159,12 +163,68 @@ def test_column_that_cannot_be_placed_is_a_fault_of_the_column() -> None:
 def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
     verdict = judged(jobs.bare())
     assert verdict.outcome is Outcome.CANNOT_DECIDE
-    assert [entry.what for entry in verdict.not_yet][:4] == ["pedals", "bracket", "boots", "obstacles"]
-    assert all(isinstance(entry, NotYet) and entry.measure for entry in verdict.not_yet)
+    pedals = ["clutch pedal", "brake pedal", "throttle pedal"]
+    rest = ["bracket", "obstacles", "cut lengths", "intermediate shaft"]
+    assert [entry.what for entry in verdict.not_yet if entry.missing] == [*pedals, *rest]
+    assert all(isinstance(entry, NotYet) and bool(entry.measure) == bool(entry.missing) for entry in verdict.not_yet)
 
 
 def test_whole_job_waits_only_for_what_there_is_no_answer_to_yet() -> None:
-    assert not {key for entry in judged_example("saloon-10-45").not_yet for key in entry.missing}
+    assert not {key for entry in judged_example("saloon-shaft").not_yet for key in entry.missing}
+    assert "shins and knees" in {entry.what for entry in judged_example("saloon-shaft").not_yet}
+
+
+def test_each_pedal_without_a_boot_is_named_and_an_accelerator_is_a_throttle() -> None:
+    tables = jobs.saloon()
+    tables["pedals"][2]["name"] = "Accelerator"
+    tables["driver"]["boots"] = tables["driver"]["boots"][:1]
+    waiting = [entry.what for entry in judged(tables).not_yet]
+    assert "boot on brake, Accelerator" in waiting
+    assert "throttle pedal" not in waiting
+
+
+def test_boot_on_a_pedal_without_an_arm_waits_for_nothing_else() -> None:
+    """Pivot, pad and travel are there: the boot is judged, the pedal itself is not known."""
+    tables = jobs.changed(jobs.saloon(), ("pedals", 0, "arm"), None)
+    del tables["linkages"]
+    verdict = judged(tables)
+    assert verdict.outcome is Outcome.CANNOT_DECIDE
+    assert entry_of(verdict, "unit", "clutch").missing == ("pedals[1].arm",)
+    boot = entry_of(verdict, "unit", "boot on clutch")
+    assert boot.result is Result.CLEAR
+    assert "boot on clutch" in check_text(verdict)
+
+
+def test_old_parts_run_into_each_other_only_by_a_reading_gone_wrong() -> None:
+    """A duct said to be where the brake's arm swings, both there before: exit 3, and nothing said about the unit."""
+    tables = jobs.saloon()
+    shape = {"corner": jobs.at(180, 90, 60), "opposite": jobs.at(230, 120, 110)}
+    tables["obstacles"] = [*tables["obstacles"], {"name": "old duct", "shape": shape}]
+    verdict = judged(tables)
+    pair = entry_of(verdict, "brake", "old duct")
+    assert (pair.result, pair.reason) == (Result.NOT_KNOWN, CONTRADICTION)
+    assert verdict.outcome is Outcome.CANNOT_DECIDE and verdict.outcome.exit_code == 3
+
+
+def test_jacket_is_listed_against_what_was_there_before() -> None:
+    verdict = judged_example("saloon-10-45")
+    of_jacket = [e for e in verdict.gaps if "column" in (e.pair.a.name, e.pair.b.name)]
+    obstacles = {obstacle.name for obstacle in verdict.opened.job.obstacles} - {"firewall"}
+    as_before = {e.pair.b.name for e in of_jacket if e.result is Result.AS_BEFORE}
+    assert obstacles <= as_before
+
+
+def test_odd_reading_stands_in_the_way_of_fitting() -> None:
+    tables = jobs.changed(jobs.saloon(), ("obstacles", 1, "shape", "corner", "back"), "5 mm ± 25 mm")
+    verdict = judged(tables)
+    assert verdict.outcome is Outcome.CANNOT_DECIDE
+    assert [odd.key for odd in verdict.odd] == ["obstacles[2].shape.corner.back"]
+    assert judged_example("saloon-10-45").odd == ()
+
+
+def test_limits_of_the_spreads_are_always_said() -> None:
+    for name in ("dozen-go", "saloon-10-45"):
+        assert LIMITS in judged_example(name).remarks
 
 
 def test_everything_in_one_place_hits_and_nothing_breaks() -> None:

@@ -10,7 +10,7 @@ from fitcheck.job.model import Job
 from fitcheck.placement.scene import Part, Scene, Unplaced
 
 AMPLE_MM = 120.0  # beyond the required gap: room enough not to be looked at more closely
-WORTH_LISTING_MM = 60.0  # old parts farther apart than this are not looked at more closely
+WORTH_LISTING_MM = 30.0  # old parts farther apart than this are not looked at more closely
 
 
 @dataclass(frozen=True)

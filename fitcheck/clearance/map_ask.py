@@ -16,10 +16,10 @@ from fitcheck.geometry.gap import INSIDE_MM, ROUNDING_MM, GapEngine, height
 from fitcheck.geometry.solids import Piece
 
 PROVEN_MM = 0.01  # an answer this near its direction's own bound is taken
-RELAXATIONS = 40  # steps toward a common point of two pieces said to meet
+RELAXATIONS = 60  # steps toward a common point of two pieces said to meet
 BETWEEN_SHARE = 0.3  # of the width promised: an answer for one pull this near what all of them allow is good enough
 FOREMOST = 60  # corners of a swept piece that are looked at first
-OVERSHOOT = 1.6  # of the way out of a face by which such a step goes on beyond it
+BEYOND_MM, FADING = 10.0, 0.9  # how far beyond a face such a step goes, and how that fades from step to step
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,21 +153,15 @@ class Asker:
         for pair, which in groups(pairs):
             a, b = self._shapes(pair)
             rotation, origin = rotations[which], origins[which]
-            middles = rotation @ b.corners.mean(axis=0) + origin
-            at = (a.corners.mean(axis=0) + middles) / 2
-            planes = np.concatenate([np.broadcast_to(a.planes, (len(which), *a.planes.shape)),
-                                     b.planes @ np.swapaxes(rotation, 1, 2)], axis=1)  # fmt: skip
-            shifted = b.offsets + np.einsum("mki,mi->mk", planes[:, len(a.planes) :], origin)
-            offsets = np.concatenate([np.broadcast_to(a.offsets, (len(which), len(a.offsets))), shifted], axis=1)
-            each = np.arange(len(which))
-            for _ in range(RELAXATIONS):
-                out = np.einsum("mki,mi->mk", planes, at) - offsets
-                worst = out.argmax(axis=1)
-                over = out[each, worst]
-                if not (over > 0).any():
+            at = (a.corners.mean(axis=0) + rotation @ b.corners.mean(axis=0) + origin) / 2
+            left = np.arange(len(which))
+            for beyond in BEYOND_MM * FADING ** np.arange(RELAXATIONS):
+                over, outward = _worst_faces(a, b, rotation[left], origin[left], at[left])
+                found[which[left[over <= 0]]] = True
+                left, outward, over = left[over > 0], outward[over > 0], over[over > 0]
+                if not len(left):
                     break
-                at = at - OVERSHOOT * np.maximum(over, 0.0)[:, None] * planes[each, worst]
-            found[which] = (np.einsum("mki,mi->mk", planes, at) - offsets).max(axis=1) <= 0
+                at[left] -= (over + beyond)[:, None] * outward
         return found
 
     def _certain(self, shapes: tuple[Shape, Shape], poses: list[tuple[Vector, Vector]]) -> tuple[Vector, float]:
@@ -175,6 +169,19 @@ class Asker:
         a_at, b_at = a.corners @ a_pose[0].T + a_pose[1], b.corners @ b_pose[0].T + b_pose[1]
         gap = self.engine.ask(a, b, a_pose, b_pose, a_at, b_at)
         return gap.normal, gap.gap_mm
+
+
+def _worst_faces(a: Shape, b: Shape, rotations: Vector, origins: Vector, at: Vector) -> tuple[Vector, Vector]:
+    """How far each of `at` (m, 3) lies out of its worst face of a or b (m,), and where that face looks (m, 3)."""
+    each = np.arange(len(at))
+    out_a = at @ a.planes.T - a.offsets
+    out_b = np.einsum("mji,mj->mi", rotations, at - origins) @ b.planes.T - b.offsets
+    worst_a, worst_b = out_a.argmax(axis=1), out_b.argmax(axis=1)
+    over_a, over_b = out_a[each, worst_a], out_b[each, worst_b]
+    normals = np.where(
+        (over_a > over_b)[:, None], a.planes[worst_a], np.einsum("mij,mj->mi", rotations, b.planes[worst_b])
+    )
+    return np.maximum(over_a, over_b), normals
 
 
 def _within(shape: Shape, points: Vector) -> NDArray[np.bool_]:

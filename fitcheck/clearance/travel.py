@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -34,7 +34,8 @@ class Cover:
 class Closest:
     """Where two parts come closest: the phases, pieces and travels concerned, and the gap there.
 
-    `covers` holds the leaves of every pair of phases, those that stay farther apart too.
+    `covers` holds the leaves of every pair of phases, those that stay farther apart too. `at_movement` says how far
+    each movement of a whole group has gone there, 0 as measured, 1 or -1 all the way.
     """
 
     a_phase: int
@@ -44,15 +45,18 @@ class Closest:
     b_where: str
     at_travel: dict[str, float]
     covers: tuple[Cover, ...] = ()
+    at_movement: dict[str, float] = field(default_factory=dict)
 
 
 def phases(part: Part, against: Part) -> tuple[Phase, ...]:
     """The part's phases as they count against another part.
 
     Against a pedal, linkage or boot they are swept over someone heaving on the wheel; against the bracket the unit
-    counts without the pieces that are bolted to it.
+    counts without the pieces that are bolted to it; and they go with the part's group, but for what carries both.
     """
     counted = part.pulled if counts_pulled(part, against) else part.phases
+    if not (part.as_measured or against.as_measured):
+        counted = tuple(phase.against(against.carry) for phase in counted)
     if not part.bolted or against.kind is not Kind.BRACKET:
         return counted
     kept = tuple(replace(phase, pieces=_unbolted(phase, part)) for phase in counted)
@@ -96,13 +100,20 @@ def _below(one: LeastGap, other: LeastGap) -> bool:
 
 def _located(i: int, j: int, a_phase: Phase, b_phase: Phase, found: LeastGap) -> Closest:
     at = _travel(a_phase, found.a_piece, found.a_at) | _travel(b_phase, found.b_piece, found.b_at)
+    swayed = _swayed(a_phase, found.a_at) | _swayed(b_phase, found.b_at)
     a_where = _where(a_phase, found.a_piece, found.a_at, found.on_a)
-    return Closest(i, j, found, a_where, _where(b_phase, found.b_piece, found.b_at, found.on_b), at)
+    b_where = _where(b_phase, found.b_piece, found.b_at, found.on_b)
+    return Closest(i, j, found, a_where, b_where, at, at_movement=swayed)
+
+
+def _swayed(phase: Phase, at: tuple[float, ...]) -> dict[str, float]:
+    own = len(phase.chain) - len(phase.sways)
+    return {sway.name: sway.share(value) for sway, value in zip(phase.sways, at[own:], strict=True)}
 
 
 def _where(phase: Phase, piece: int, at: tuple[float, ...], point: Vector) -> str:
     """In words where on the part the point lies: the piece, and which end of it."""
-    rest = point if phase.moves is None else phase.moves.moved(point[None], -at[0])[0]
+    (rest,) = phase.at_rest(point[None], at)
     whole = phase.pieces[piece]
     if len(whole.places) != 2:
         return whole.name
@@ -140,16 +151,17 @@ def _phase_touches(engine: GapEngine, phase: Phase, still: Phase) -> Iterator[fl
     """Shares of travel at which the phase first meets `still`, beyond rest and before it."""
     if phase.shares:
         for piece, (low, high) in zip(phase.pieces, phase.shares, strict=True):
-            if least_gap(engine, Body((piece,)), body(still)).gap_mm == 0:
+            if least_gap(engine, Body((piece,), phase.chain), body(still)).gap_mm == 0:
                 yield max(low, 0.0) if high > 0 else low
         return
     assert phase.travel is not None and isinstance(phase.moves, Turn)
     way = _way(phase.travel)
     move = _turned_round(phase.moves) if way < 0 else phase.moves
-    whole, rest = Body(phase.pieces, (move,)), _at_rest(phase.travel, move, way)
+    whole, rest = Body(phase.pieces, (move, *phase.chain[1:])), _at_rest(phase.travel, move, way)
+    others = [(float(other.start), float(other.stop)) for other in phase.chain[1:]]
     for low, high in ((rest, move.stop), (move.start, rest)):
         resolution = TOUCH_WITHIN * (move.stop - move.start)
-        touch = first_touch(engine, restricted(whole, [(low, high)]), body(still), "a", resolution)
+        touch = first_touch(engine, restricted(whole, [(low, high), *others]), body(still), "a", resolution)
         if touch is not None:
             share = phase.travel.share(way * touch[1])
             yield 0.0 if abs(share) < AT_REST else share

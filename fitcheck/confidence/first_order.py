@@ -80,8 +80,9 @@ class _Side:
 
 
 def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> list[tuple[Share, ...]]:
-    """For each entry of `found`, the readings that move its gap, largest part first; empty where it has no gap.
+    """For each entry of `found`, the readings that move its gap, largest part first.
 
+    Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far.
     `place` makes the scene of a job; parts it hands back unchanged are not looked at again.
     """
     shares: list[list[Share]] = [[] for _ in found]
@@ -89,17 +90,25 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
     for reading in readings(job):
-        if reading.path[0] == "cuts":  # the bench's readings move no part
+        if _moves_nothing_seen(job, reading, with_part):
             continue
         scene, step = _stepped(job, reading, place)
         parts = {part.name: part for part in scene.parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
         elsewhere = wide.elsewhere(job, reading, place) if unit_moves and wide.is_wide(reading) else ()
-        for i in sorted({i for name in moved for i in with_part[name]}):
+        for i in sorted({i for name in moved for i in with_part.get(name, ())}):
             part_mm = _change(sides[i], parts) / step * reading.spread
             _add(shares[i], reading, wide.larger(part_mm, found[i], elsewhere))
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[int]]) -> bool:
+    """Whether the reading moves no part that any gap is followed of: the bench's, or a far obstacle's."""
+    where, *which = reading.path
+    if where == "obstacles" and isinstance(which[0], int):
+        return job.obstacles[which[0]].name not in with_part
+    return where == "cuts"
 
 
 def _stepped(job: Job, reading: Reading, place: Callable[[Job], Scene]) -> tuple[Scene, float]:
@@ -130,6 +139,8 @@ def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
     """Which entries each part is in: most readings move one part, and the others need no second look."""
     with_part: dict[str, list[int]] = {}
     for i, entry in enumerate(found):
+        if entry.closest is None or not entry.closest.gap.bracketed:
+            continue
         for part in (entry.pair.a, entry.pair.b):
             with_part.setdefault(part.name, []).append(i)
     return with_part
@@ -143,7 +154,7 @@ def _add(shares: list[Share], reading: Reading, part_mm: float) -> None:
 def _sides(entry: Found) -> tuple[_Side, ...]:
     """Both witnesses of an entry; none where it has no gap."""
     closest, a, b = entry.closest, entry.pair.a, entry.pair.b
-    if closest is None or not isinstance(a, Part) or not isinstance(b, Part):
+    if closest is None or not closest.gap.bracketed or not isinstance(a, Part) or not isinstance(b, Part):
         return ()
     gap, meet = closest.gap, closest.gap.gap_mm == 0
     return (

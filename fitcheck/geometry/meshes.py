@@ -84,8 +84,8 @@ def shells(path: Path, unit: str) -> list[Shell]:
     """The connected components of a mesh file, in the order of their first triangles; vertices welded where equal."""
     if unit not in UNITS_MM:
         raise MeshError(f'{path.name}: unit "{unit}" is not known; write "mm", "cm", "m" or "in"')
-    corners = _read(path) * UNITS_MM[unit]
-    _refuse_bad_numbers(corners, path, unit)
+    corners = read_corners(path) * UNITS_MM[unit]
+    refuse_bad_numbers(corners, path, unit)
     vertices, numbers = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
     triangles = numbers.reshape(-1, 3)
     real = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)
@@ -98,7 +98,8 @@ def shells(path: Path, unit: str) -> list[Shell]:
     return [_shell(vertices, triangles[group]) for group in sorted(groups, key=lambda group: int(group[0]))]
 
 
-def _refuse_bad_numbers(corners: Vector, path: Path, unit: str) -> None:
+def refuse_bad_numbers(corners: Vector, path: Path, unit: str) -> None:
+    """Raise MeshError where `corners` (k, 3, 3) mm are none, are no numbers, or of no size that fits the unit."""
     if not len(corners):
         raise MeshError(f"{path.name}: it holds no triangles")
     if not np.isfinite(corners).all():
@@ -136,8 +137,8 @@ def _closed(triangles: Triangles) -> bool:
     return bool((there == back).all())
 
 
-def _read(path: Path) -> Vector:
-    """The triangles' corners (k, 3, 3) in the file's own unit."""
+def read_corners(path: Path) -> Vector:
+    """The triangles' corners (k, 3, 3) of a mesh file in the file's own unit; raises MeshError."""
     suffix = path.suffix.lower().removeprefix(".")
     if suffix not in FORMATS:
         raise MeshError(f"{path.name}: not a mesh file that can be read; allowed: {', '.join(FORMATS)}")

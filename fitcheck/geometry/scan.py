@@ -18,6 +18,14 @@ from fitcheck.geometry.solids import LARGEST_MM
 
 CLUSTER = 8  # triangles in a cluster at most
 STRIDE = 3  # levels of the tree that are gone down at once
+CURVE_BITS = 21  # of each coordinate, so that three fit in a word
+SPREADING = (
+    (32, 0x001F00000000FFFF),
+    (16, 0x001F0000FF0000FF),
+    (8, 0x100F00F00F00F00F),
+    (4, 0x10C30C30C30C30C3),
+    (2, 0x1249249249249249),
+)  # shifts and masks
 Numbers = NDArray[np.int64]
 Free = Literal["front", "back", "both"]
 
@@ -76,6 +84,12 @@ class Skin:
         all_low, all_high = np.concatenate([unused, *low]), np.concatenate([unused, *high])
         return Tree(len(low) - 1, (all_low + all_high) / 2, (all_high - all_low) / 2, clusters)
 
+    @cached_property
+    def open_area_mm2(self) -> float:
+        """Area of all triangles of open bodies."""
+        a, b, c = (self.vertices[self.triangles[~self.closed[self.bodies], k]] for k in range(3))
+        return float(np.sqrt((np.cross(b - a, c - a) ** 2).sum(axis=1)).sum() / 2)
+
     @property
     def first_cluster(self) -> int:
         """Number of the first node that is a cluster."""
@@ -131,17 +145,27 @@ class Skin:
 
 
 def _clusters(middles: Vector) -> Numbers:
-    """Triangles, by their `middles` (n, 3), halved across their longest side again and again; (2^levels, s)."""
+    """Triangles, by their `middles` (n, 3), in clusters of neighbours along a Z-order curve; (2^levels, s).
+
+    A cell of that curve is a cube cut in eight again and again, and so is what lies under a node of the tree, all but
+    for where the curve jumps (Morton 1966, recalled).
+    """
     levels = max(0, int(np.ceil(np.log2(len(middles) / CLUSTER))))
     each = -(-len(middles) // 2**levels)
-    rows = np.minimum(np.arange(each * 2**levels), len(middles) - 1)[None]
-    for _ in range(levels):
-        places = middles[rows]
-        longest = np.ptp(places, axis=1).argmax(axis=1)
-        keys = np.take_along_axis(places, longest[:, None, None], axis=2)[:, :, 0]
-        half = rows.shape[1] // 2
-        rows = np.take_along_axis(rows, np.argpartition(keys, half, axis=1), axis=1).reshape(-1, half)
-    return rows
+    low = middles.min(axis=0)
+    size = max(float((middles.max(axis=0) - low).max()), 1e-9)
+    steps = ((middles - low) * ((2**CURVE_BITS - 1) / size)).astype(np.uint64)
+    curve = _spread_bits(steps[:, 0]) << np.uint64(2) | _spread_bits(steps[:, 1]) << np.uint64(1)
+    order = np.argsort(curve | _spread_bits(steps[:, 2]), kind="stable")
+    shares = np.arange(each * 2**levels) * len(middles) // (each * 2**levels)
+    return np.asarray(order[shares].reshape(-1, each), dtype=np.int64)
+
+
+def _spread_bits(numbers: NDArray[np.uint64]) -> NDArray[np.uint64]:
+    """Each of 21 bits moved to three times its place."""
+    for shift, mask in SPREADING:
+        numbers = (numbers | numbers << np.uint64(shift)) & np.uint64(mask)
+    return numbers
 
 
 @dataclass(frozen=True, eq=False)

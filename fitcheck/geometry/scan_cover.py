@@ -7,8 +7,6 @@ beside an open one the winding number tells what is not known. Millimetres, radi
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.cover import FINEST_MM, MOST_MOVEMENTS, Body, LeastGap, all_values
 from fitcheck.geometry.door import Shape
@@ -22,7 +20,6 @@ from fitcheck.geometry.scan_search import Cell, ScanSearch, Witness
 
 MOST_QUERIES = 100_000  # on one pair; some seconds
 MOST_ROUNDS = 5_000
-FIRST_LOOK = 0.05, 1.0  # share of the gap and mm to which the first place is known before the whole is looked at
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,14 +114,12 @@ class _Pair:
         return -math.inf if best.gap.gap_mm == 0 else min(enough_mm, best.gap.gap_mm - tolerance_mm)
 
     def _look_at(self, piece: int) -> None:
-        """A first witness, no worse than need be: the piece with all movements half way."""
+        """A first witness, from which to judge what is worth a look: the piece with all movements half way."""
         middle = tuple(((low + high) / 2,) * 2 for low, high in self.course.box)
         queue = ScanSearch(self.search.engine, self.search.skin, self.shapes, self.course)
         queue.push(queue.cell(piece, middle), 0.0)
-        while queue.lowest_mm < np.inf:
-            gap_mm = np.inf if queue.best is None else queue.best.gap.gap_mm
-            enough = gap_mm - max(FIRST_LOOK[0] * gap_mm, FIRST_LOOK[1]) if gap_mm < np.inf else np.inf
-            for better in queue.refine(queue.pop(), enough if gap_mm > 0 else -np.inf):
+        while queue.best is None:
+            for better in queue.refine(queue.pop(), math.inf):
                 queue.push(better, better.bound_mm)
         self.search.best = queue.best
 

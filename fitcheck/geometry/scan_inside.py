@@ -39,12 +39,24 @@ def look_inside(scan: Scan, search: ScanSearch, place: Place) -> Inside:
     doubts = []
     for piece in _one_of_each(search.shapes):
         point = search.shapes[piece].corners.mean(axis=0) @ rotation.T + origin
+        if _surely_outside(scan.skin, point):
+            continue
         closed, opened = winding(scan.skin, point)
         if closed > INSIDE:
             return Inside(_buried(scan.skin, piece, place, point))
         if _doubtful(scan, opened):
             doubts.append(opened)
     return Inside(doubt=_words(scan, max(doubts, key=abs)) if doubts else "")
+
+
+def _surely_outside(skin: Skin, point: Vector) -> bool:
+    """Whether no closed body can hold `point`, and the open ones are too small for how far away they are.
+
+    A triangle seen from d away or more fills at most its area over d^2 of the sphere's 4 pi.
+    """
+    beyond = np.maximum(np.abs(skin.tree.centres[1] - point) - skin.tree.halves[1], 0.0)
+    square = float(beyond @ beyond)
+    return square > 0 and skin.open_area_mm2 < DOUBTFUL * 4 * np.pi * square
 
 
 def _doubtful(scan: Scan, turns: float) -> bool:

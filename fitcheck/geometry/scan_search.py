@@ -98,7 +98,7 @@ class ScanSearch:
         if not len(cell.nodes):
             return []
         lowest = np.argsort(cell.bounds, kind="stable")[:BATCH]
-        boxes, clusters, single = self.skin.kinds(cell.nodes[lowest])
+        boxes, clusters, _ = self.skin.kinds(cell.nodes[lowest])
         by_moving, by_hull = self._slacks(cell, lowest)
         thick = by_hull >= by_moving
         if (boxes & thick).any():
@@ -109,7 +109,7 @@ class ScanSearch:
             return [cell]
         if (clusters & thick).any():
             return [self._opened(cell, lowest[clusters & thick])]
-        if not cell.box or (single.all() and not by_moving.max() > 0):
+        if all(low == high for low, high in cell.box):
             # Certified to a thousandth at a standing place: there is nothing left to be won.
             self.settled_mm = min(self.settled_mm, cell.bound_mm)
             return []
@@ -169,7 +169,7 @@ class ScanSearch:
         """Bounds (k,) and their normals (k, 3), the best of a set of directions and of each node's `own` (k, 3)."""
         path, tried = self.paths[piece], self._directions(piece, box)
         low = path.lowest(tried, box)
-        boxes, clusters, single = self.skin.kinds(nodes)
+        single = self.skin.kinds(nodes)[2]
         high = np.empty((len(nodes), len(tried)))
         high[~single] = self.skin.boxed(nodes[~single], tried)
         if single.any():
@@ -211,7 +211,7 @@ class ScanSearch:
     def _lowest_place(self, cell: Cell) -> Place:
         normal = cell.normals[int(cell.bounds.argmin())]
         middle = tuple((low + high) / 2 for low, high in cell.box)
-        places = [*product(*cell.box), middle] if cell.box else [()]
+        places = [middle, *product(*cell.box)]
         heights = [float((self.paths[cell.piece].at(place) @ normal).min()) for place in places]
         return places[int(np.argmin(heights))]
 

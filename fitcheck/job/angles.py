@@ -174,7 +174,8 @@ def _clock_degrees(plain: str) -> Fraction:
     if match is None:
         hour = _HOUR.fullmatch(body)
         if hour and 1 <= int(hour[1]) <= 12:
-            raise LengthError(f"{quoted(plain)}: for the clock place write {quoted(f'{int(hour[1])}:{hour[2] or '00'}')}")
+            time = f"{int(hour[1])}:{hour[2] or '00'}"
+            raise LengthError(f"{quoted(plain)}: a clock place is written {quoted(time)}")
         raise LengthError(
             f"{quoted(plain)} is neither a clock time nor degrees; write it as in {as_in(ClockAngle.examples)}"
         )

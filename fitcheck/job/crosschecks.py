@@ -100,7 +100,7 @@ def _pedals(job: Job) -> Iterator[Complaint]:
 
 def _parts(job: Job) -> Iterator[Complaint]:
     names = part_names(job)
-    moving = [part.name for part in (*job.pedals, *job.linkages)]
+    moving = [*(pedal.name for pedal in job.pedals), *(linkage.name for linkage in job.linkages)]
     for kind in ("pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):
             for k, other in enumerate(part.joined):

@@ -85,7 +85,7 @@ def _found(detail: ErrorDetails, guide: Guide) -> Iterator[Finding]:
     elif kind == "missing":
         yield _missing(spot)
     elif kind == "extra_forbidden":
-        yield _unknown(spot)
+        yield _unknown(spot, detail["input"])
     elif kind in ("union_tag_not_found", "union_tag_invalid"):
         yield _kind_not_told(spot, detail)
     else:
@@ -107,8 +107,22 @@ def _missing(spot: Spot) -> Finding:
     return Finding(spot.path, tuple(table), message, branches=spot.branches, missing=True)
 
 
-def _unknown(spot: Spot) -> Finding:
+def _one_level_down(spot: Spot, value: object) -> Finding:
+    """A key that one table of this one has, and this one has not."""
     *table, last = spot.path
+    steps = [str(step) for step in (*table, *spot.lower) if isinstance(step, str)]
+    tables = isinstance(value, list)
+    if tables or isinstance(value, dict):
+        steps.append(str(last))
+    header = ".".join(key_text(step) for step in steps)
+    said = f"no key of this table; it belongs under {f'[[{header}]]' if tables else f'[{header}]'}"
+    return Finding(spot.path, spot.path, said, True, spot.branches)
+
+
+def _unknown(spot: Spot, value: object) -> Finding:
+    *table, last = spot.path
+    if len(spot.lower) == 1:
+        return _one_level_down(spot, value)
     near = get_close_matches(str(last), spot.allowed, n=1)
     guess = f"; did you mean '{near[0]}'?" if near else ";"
     message = f"unknown key{guess} allowed here: {', '.join(spot.allowed)}"

@@ -3,6 +3,7 @@
 Models tell variants apart by tags and labels that stand in pydantic's path but in no file; they are left out here.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, cast
 
@@ -28,7 +29,8 @@ _WRAPPED = {
 class Spot:
     """path: keys as in the file; allowed: keys of the table the last one is in; field and node: what is wanted there.
 
-    branches: for each union on the way that has no tag, its path and the variant's label.
+    branches: for each union on the way that has no tag, its path and the variant's label; lower: of an unknown key, the
+    tables one level down that have it.
     """
 
     path: Path
@@ -36,6 +38,7 @@ class Spot:
     field: FieldInfo | None = None
     node: Node | None = None
     branches: tuple[tuple[Path, str], ...] = ()
+    lower: tuple[str, ...] = ()
 
 
 class Guide:
@@ -82,9 +85,20 @@ class Guide:
         keys = {inner.get("validation_alias", name): name for name, inner in fields.items()}
         path, allowed = (*spot.path, step), tuple(keys)
         if step not in keys:
-            return Spot(path, allowed, branches=spot.branches)
+            return Spot(path, allowed, branches=spot.branches, lower=tuple(self._lower(fields, step)))
         name = keys[step]
         return Spot(path, allowed, node["cls"].model_fields[name], self.settled(fields[name]["schema"]), spot.branches)
+
+    def _lower(self, fields: Node, step: str) -> Iterator[str]:
+        """Those of the fields' tables, or tables in lists, that have a key `step`."""
+        for name, inner in fields.items():
+            table = self.settled(inner["schema"])
+            if table is not None and table["type"] == "list":
+                table = self._item(table, 0)
+            if table is not None and table["type"] == "model":
+                keys = (self.settled(table["schema"]) or {}).get("fields", {})
+                if step in keys:
+                    yield inner.get("validation_alias", name)
 
     def _item(self, node: Node, step: str | int) -> Node | None:
         if node["type"] == "dict":

@@ -11,8 +11,9 @@ from fitcheck.geometry.primitives import cylinder
 from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.sweeps import Sweep, Swivel
 from fitcheck.job.model import Job
+from fitcheck.placement.adjusted import Adjustment, goes_along, zones
 from fitcheck.placement.points import UP, Path, Places, level2car
-from fitcheck.placement.scene import Kind, Part, Phase
+from fitcheck.placement.scene import Carry, Kind, Part, Phase
 
 SQUARING = 6  # half the jacket is laid off square to the axis, which it makes: each round gains two digits
 STEEPEST = np.radians(89.0)
@@ -59,8 +60,8 @@ class ColumnAxis:
                 down = unit(low - hub_seat)
             return down
         assert self._column.down is not None and self._column.across is not None  # the model holds this
-        down, across = self._column.down.rad, self._column.across.rad
-        by_gauge = [-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)]
+        dip, aside = self._column.down.rad, self._column.across.rad
+        by_gauge = [-np.cos(dip) * np.cos(aside), np.cos(dip) * np.sin(aside), -np.sin(dip)]
         return self._level2car.directions(by_gauge)
 
     def along(self, mark: str, path: Path) -> float:
@@ -73,8 +74,11 @@ class ColumnAxis:
         return self._column.marks[mark].along.mm
 
 
-def column_part(job: Job, axis: ColumnAxis) -> Part:
-    """Jacket and shaft along the axis; they were there before and land where they were."""
+def column_part(job: Job, axis: ColumnAxis, adjusted: tuple[Adjustment, ...] = ()) -> Part:
+    """Jacket and shaft along the axis; they were there before and land where they were.
+
+    A column that is `adjusted` comes in phases, one for each stretch between its joints.
+    """
     column = job.column
     if not column.jacket_to.mm > column.jacket_from.mm:
         raise KeyFault(("column", "jacket_to"), "the jacket ends before it begins; both are measured from the hub seat")
@@ -83,11 +87,15 @@ def column_part(job: Job, axis: ColumnAxis) -> Part:
         if not column.shaft_to.mm > column.jacket_to.mm:
             raise KeyFault(("column", "shaft_to"), "the shaft ends inside the jacket; leave it out or measure it again")
         stretches.append(("steering shaft", column.jacket_to.mm, column.shaft_to.mm, column.shaft_od.mm))
-    pieces = tuple(
-        cylinder([0, 0, start], [0, 0, end], dia, name, ("upper end", "lower end")).placed(axis.column2car)
-        for name, start, end, dia in stretches
-    )
-    return Part("column", Kind.COLUMN, (Phase(pieces),), new=False)
+    phases: dict[int, tuple[tuple[Carry, ...], list[Piece]]] = {}
+    for name, top, bottom, dia in stretches:
+        for start, end in zones(adjusted, top, bottom):
+            carry = goes_along(adjusted, end, end, name)
+            piece = cylinder([0, 0, start], [0, 0, end], dia, name, ("upper end", "lower end"))
+            above = sum(each.joint_mm >= end for each in adjusted)
+            phases.setdefault(above, (carry, []))[1].append(piece.placed(axis.column2car))
+    made = tuple(Phase(tuple(pieces), carry=carry) for carry, pieces in phases.values())
+    return Part("column", Kind.COLUMN, made, new=False)
 
 
 def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm: float) -> tuple[Piece, ...]:
@@ -96,7 +104,9 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
     The column turns about its lower bearing until the unit's input face has moved by the stated amount. Pulls in
     eight directions span a regular octagon that contains the circle of all pulls; it overstates the pull by up to
     8 % where its corners are (0.25 mm of 3). A point at r from the bearing goes to r + sin(a) w x r + (1 - cos(a))
-    w x (w x r); the hull is taken over the corners of that range of (sin, 1 - cos), so it holds the arcs.
+    w x (w x r); the hull is taken over the corners of that range of (sin, 1 - cos), so it holds the arcs of the eight
+    directions. Between them their second order may stand out by 15 % of 1 - cos of the distance from the column's line
+    (0.002 mm for 3 mm of pull, 270 mm above the bearing).
     """
     sweep = heave(job, axis.column2car, input_face_mm)
     return pieces if sweep is None else tuple(piece.swept(sweep) for piece in pieces)

@@ -28,7 +28,7 @@ def _movements(job: Job) -> Iterator[str]:
         names = ", ".join(obstacle.name for obstacle in job.obstacles if obstacle.group == group)
         if names:
             of_shaft = group == "engine" and job.shaft is not None
-            said = "is looked at for the shaft alone, not for the unit and pedals" if of_shaft else "is not looked at yet"
+            said = "is looked at for the shaft alone" if of_shaft else "is not looked at yet"
             yield f"movement of the {group} {said}: {names}"
 
 

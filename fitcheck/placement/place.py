@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -11,8 +11,10 @@ from pydantic import BaseModel
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.job.model import Job
 from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
+from fitcheck.placement.groups import carry
 from fitcheck.placement.linkages import linkage_part
 from fitcheck.placement.pedals import pedal_part
 from fitcheck.placement.points import Path, Places
@@ -20,6 +22,10 @@ from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Setting,
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
 from fitcheck.placement.unit import bracket_part, setting, unit_part
+
+
+# Whose tables say how a group moves, its own first.
+OUTWARD = {"body": (), "frame": ("frame",), "engine": ("engine", "frame"), "axle": ("axle", "frame"), "column": ("column",)}
 
 
 @dataclass(frozen=True)
@@ -53,13 +59,26 @@ class _Bench:
             self.swings[name] = swing(self.job, index, self.places)
         return self.swings[name]
 
+    @cached_property
+    def adjusted(self) -> tuple[Adjustment, ...]:
+        """How the column tilts and reaches; raises Missing where that is not measured yet."""
+        return adjustments(self.job, self.axis.column2car, self.axis.radius, self.places)
+
+    def moves_of(self, group: str) -> tuple[object, ...]:
+        """The tables that say how a group moves, and what the places in them need."""
+        groups, shaft = self.job.groups, self.job.shaft
+        listed = [None if groups is None or group == "body" else getattr(groups, name) for name in OUTWARD[group]]
+        if group == "engine" and listed[0] is None:
+            listed[0] = None if shaft is None else shaft.rock
+        return _leans(self, *(table for table in listed if table is not None))
+
     def obstacle(self, index: int) -> Part:
         obstacle = self.job.obstacles[index]
         pieces = shape_pieces(obstacle.shape, obstacle.name, ("obstacles", index, "shape"), self.places, self.folder)
         return Part(
             obstacle.name,
             Kind.OBSTACLE,
-            (Phase(pieces),),
+            (Phase(pieces, carry=carry(self.job, obstacle.group, self.places)),),
             new=obstacle.new,
             group=obstacle.group,
             soft=obstacle.soft,
@@ -104,13 +123,14 @@ def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
 
 def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
-    core = (job.job, job.points, job.column)
+    core = (job.job, job.points, job.column, *bench.moves_of("column"))
     pull = job.require.wheel_pull
-    yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis), core)
-    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: unit_part(job, axis, at, folder), (*core, job.unit, pull))
+    yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
+    make = lambda: unit_part(job, axis, at, folder, bench.adjusted)  # noqa: E731
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, make, (*core, job.unit, pull))
     if job.bracket is not None:
         bracket = job.bracket
-        make = partial(bracket_part, bracket, job, axis, places, at, folder)
+        make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
         yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
@@ -118,7 +138,8 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     yield from _moving_recipes(bench)
     for i, obstacle in enumerate(job.obstacles):
         make = partial(bench.obstacle, i)
-        yield _Recipe(obstacle.name, ("obstacles", i), Kind.OBSTACLE, obstacle.new, make, _leans(bench, obstacle))
+        rests_on = (*_leans(bench, obstacle), *bench.moves_of(obstacle.group))
+        yield _Recipe(obstacle.name, ("obstacles", i), Kind.OBSTACLE, obstacle.new, make, rests_on)
 
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:

@@ -9,8 +9,10 @@ import numpy as np
 
 from fitcheck.errors import FitcheckError
 from fitcheck.geometry.cover import Body
-from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.movement import Movement, Turn
 from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.sweeps import Shift
 
 
 class Kind(Enum):
@@ -58,21 +60,96 @@ class Travel:
 
 
 @dataclass(frozen=True, eq=False)
+class Sway:
+    """One movement of a whole group, `name` in words: its value is 0 where things were measured, `full` all the way.
+
+    `move` goes beyond what was stated by the spread of the readings; `full` (rad, mm) is as stated, the larger way.
+    """
+
+    name: str
+    move: Movement
+    full: float
+
+    def share(self, value: float) -> float:
+        """Share of the whole movement at a value of it: 0 as measured, 1 or -1 all the way to one side or the other."""
+        return value / self.full if value else 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Carry:
+    """How a `group` carries its parts: first by `sways`, first entry first, then anywhere within `shift`."""
+
+    group: str
+    sways: tuple[Sway, ...] = ()
+    shift: Shift | None = None
+
+
+@dataclass(frozen=True, eq=False)
 class Phase:
     """Pieces of a part that make one movement together (or none); `travel` says which pedal drives it and how far.
 
-    `shares` are given instead where the pieces stand still for one slice of travel each: (from, to) a piece.
+    `shares` are given instead where the pieces stand still for one slice of travel each: (from, to) a piece. `carry`
+    holds what the part's groups do to it, the outermost group first; `sways` those movements that count here already,
+    after `moves`, first entry first.
     """
 
     pieces: tuple[Piece, ...]
     moves: Movement | None = None
     travel: Travel | None = None
     shares: tuple[tuple[float, float], ...] = ()
+    carry: tuple[Carry, ...] = ()
+    sways: tuple[Sway, ...] = ()
+    _known: dict[int, "Phase"] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def chain(self) -> tuple[Movement, ...]:
+        """All movements that count, first entry first."""
+        own = () if self.moves is None else (self.moves,)
+        return (*own, *(sway.move for sway in self.sways))
 
     @cached_property
     def body(self) -> Body:
         """The phase as what the gap engine takes; always the same object, so that it is made ready once."""
-        return Body(self.pieces, () if self.moves is None else (self.moves,))
+        return Body(self.pieces, self.chain)
+
+    def moved(self, points: Vector, at: tuple[float, ...]) -> Vector:
+        """`points` (n, 3) at rest where the movements put them, one value `at` a movement."""
+        for move, value in zip(self.chain, at, strict=True):
+            points = move.moved(points, value)
+        return points
+
+    def at_rest(self, points: Vector, at: tuple[float, ...]) -> Vector:
+        """The other way round: where `points` (n, 3) of the moved phase are at rest."""
+        for move, value in zip(self.chain[::-1], at[::-1], strict=True):
+            points = move.moved(points, -value)
+        return points
+
+    def against(self, other: tuple[Carry, ...]) -> "Phase":
+        """The phase as it moves against what is carried by `other`: what carries both of them does not count."""
+        shared = 0
+        while shared < min(len(self.carry), len(other)) and self.carry[shared].group == other[shared].group:
+            shared += 1
+        if shared == len(self.carry):
+            return self
+        if shared not in self._known:
+            self._known[shared] = self._carried(self.carry[shared:])
+        return self._known[shared]
+
+    def _carried(self, carry: tuple[Carry, ...]) -> "Phase":
+        """Small shifts are taken up into the pieces, widened for the turns that come between the two."""
+        sways: list[Sway] = []
+        moves = list(self.chain)
+        low, high = np.zeros(3), np.zeros(3)
+        for each in reversed(carry):
+            sways += each.sways
+            moves += [sway.move for sway in each.sways]
+            if each.shift is not None:
+                seen = each.shift
+                for turn in [move for move in moves if isinstance(move, Turn)]:
+                    seen = seen.within(turn.axis, max(-turn.start, turn.stop))
+                low, high = low + seen.low, high + seen.high
+        swept = tuple(piece.swept(Shift(low, high)) for piece in self.pieces) if (high > low).any() else self.pieces
+        return Phase(swept, self.moves, self.travel, self.shares, (), (*self.sways, *sways))
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +157,8 @@ class Part:
     """One part: its phases, its group, whether this job puts or moves it, and what it is meant to touch.
 
     `bolted` names pieces that the bracket is bolted to, and so may touch. `pulled` holds the phases as swept by someone
-    pulling the wheel; empty for what the pull leaves alone.
+    pulling the wheel; empty for what the pull leaves alone. Against a part `as_measured` no group moves: it looks after
+    what may move itself (the intermediate shaft).
     """
 
     name: str
@@ -95,6 +173,12 @@ class Part:
     pulled: tuple[Phase, ...] = ()
     bolted: frozenset[str] = frozenset()
     notes: tuple[str, ...] = ()
+    as_measured: bool = False
+
+    @property
+    def carry(self) -> tuple[Carry, ...]:
+        """What the part's groups do to it; of the column, to the part of it that moves most."""
+        return self.phases[0].carry
 
 
 @dataclass(frozen=True)

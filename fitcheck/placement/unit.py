@@ -18,10 +18,11 @@ from fitcheck.geometry.solids import Piece
 from fitcheck.job.assembly import Bracket, Motor, Plug, Unit
 from fitcheck.job.model import Job
 from fitcheck.job.shapes import Mesh
+from fitcheck.placement.adjusted import Adjustment, goes_along
 from fitcheck.placement.column import ColumnAxis, heaved, round_the_jacket
 from fitcheck.placement.library import library_mesh
 from fitcheck.placement.points import Path, Places
-from fitcheck.placement.scene import Kind, Part, Phase, Setting
+from fitcheck.placement.scene import Carry, Kind, Part, Phase, Setting
 from fitcheck.placement.shapes import mesh_pieces, mesh_size, shape_pieces
 
 
@@ -47,30 +48,43 @@ def setting(job: Job, axis: ColumnAxis) -> Setting:
     )
 
 
-def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath) -> Part:
+def unit_part(
+    job: Job, axis: ColumnAxis, at: Setting, folder: FilePath, adjusted: tuple[Adjustment, ...] = ()
+) -> Part:
     """The unit at its clock angle and place, and the same swept over a heave on the wheel."""
     unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
     own = _unit_pieces(job.unit, folder)
     _on_the_column(job, own, at)
     pieces = tuple(piece.placed(unit2car) for piece in own)
     pulled = heaved(pieces, job, axis, at.input_face_mm)
+    carry = _carry(own, at, adjusted)
     return Part(
         "unit",
         Kind.UNIT,
-        (Phase(pieces),),
+        (Phase(pieces, carry=carry),),
         new=True,
         joined=frozenset({"column"}),
         bolted=frozenset([] if job.bracket is None else job.bracket.bolts_to),
-        pulled=(Phase(pulled),),
+        pulled=(Phase(pulled, carry=carry),),
         notes=() if job.unit.mesh is None else (_checked_size(job.unit.mesh, own, axis),),
     )
+
+
+def _carry(own: tuple[Piece, ...], at: Setting, adjusted: tuple[Adjustment, ...]) -> tuple[Carry, ...]:
+    """What carries the unit along where the column tilts or reaches."""
+    return goes_along(adjusted, at.input_face_mm, _lowest(own, at), "unit")
+
+
+def _lowest(own: tuple[Piece, ...], at: Setting) -> float:
+    """How far along from the hub seat the unit reaches, mm."""
+    return at.input_face_mm + float(max(piece.vertices[:, 2].max() for piece in own))
 
 
 def _on_the_column(job: Job, own: tuple[Piece, ...], at: Setting) -> None:
     """Refuses a unit that does not sit on the column from end to end, and bolts that lead to no piece of it."""
     column = job.column
     ends = [column.jacket_to.mm, *([] if column.shaft_to is None else [column.shaft_to.mm])]
-    lowest = at.input_face_mm + max(piece.vertices[:, 2].max() for piece in own)
+    lowest = _lowest(own, at)
     if not (column.jacket_from.mm <= at.input_face_mm and lowest <= max(ends)):
         raise KeyFault(
             ("unit", "input_face"),
@@ -167,7 +181,15 @@ def _plug(plug: Plug, motor: Motor, start: Vector, end: Vector) -> Piece:
     return cylinder(foot, foot + (motor.dia.mm / 2 + plug.stands.mm) * out, plug.dia.mm, "plug", ("can", "plug end"))
 
 
-def bracket_part(bracket: Bracket, job: Job, axis: ColumnAxis, places: Places, at: Setting, folder: FilePath) -> Part:
+def bracket_part(
+    bracket: Bracket,
+    job: Job,
+    axis: ColumnAxis,
+    places: Places,
+    at: Setting,
+    folder: FilePath,
+    adjusted: tuple[Adjustment, ...] = (),
+) -> Part:
     """The bracket, turned and slid with the unit or left where it was measured."""
     measured = list(_clamp(bracket, axis))
     for name, shape in bracket.solids.items():
@@ -186,8 +208,10 @@ def bracket_part(bracket: Bracket, job: Job, axis: ColumnAxis, places: Places, a
         )
     pieces = tuple(measured)
     pulled = heaved(pieces, job, axis, at.input_face_mm) if turns else pieces
+    carry = _carry(_unit_pieces(job.unit, folder), at, adjusted) if turns and adjusted else ()
+    phases, swept = (Phase(pieces, carry=carry),), (Phase(pulled, carry=carry),)
     joined = frozenset({"column", *bracket.joined})
-    return Part("bracket", Kind.BRACKET, (Phase(pieces),), new=True, joined=joined, pulled=(Phase(pulled),))
+    return Part("bracket", Kind.BRACKET, phases, new=True, joined=joined, pulled=swept)
 
 
 def _clamp(bracket: Bracket, axis: ColumnAxis) -> Iterator[Piece]:

@@ -103,6 +103,11 @@ def _spread(own: float | None, table: BaseModel | None, tool: Tool | None, scale
     return tool.spread * scale, f"{tool.words}, default"
 
 
+def give_or_take(length: Length, tool: Tool) -> float:
+    """Spread of one length, mm: its own where it states one, else that of the way it is usually taken."""
+    return tool.spread if length.spread_mm is None else length.spread_mm
+
+
 def shifted(job: Job, path: Path, by: float) -> Job:
     """The job with the one number at `path` moved by `by` (mm or rad), all else untouched."""
     moved: Job = _shifted(job, path, by)

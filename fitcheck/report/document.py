@@ -98,11 +98,7 @@ def _gap(entry: Judged) -> dict[str, Any]:
         return row | ({"missing": list(entry.missing), "measure": entry.measure} if entry.missing else {})
     gap = closest.gap
     if not gap.bracketed:
-        return row | {
-            "at_least_mm": down(gap.bound_mm),
-            "bound_mm": down(gap.bound_mm),
-            "spread_mm": up(entry.spread_mm),
-        }
+        return row | {"at_least_mm": down(gap.bound_mm), "bound_mm": down(gap.bound_mm)}
     row |= {"gap_mm": near(gap.gap_mm), "bound_mm": down(gap.bound_mm), "spread_mm": up(entry.spread_mm)}
     if gap.gap_mm == 0:
         row["depth_at_least_mm"] = down(gap.depth_mm)

@@ -13,14 +13,14 @@ import numpy as np
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Need, Pair, Treatment
 from fitcheck.clearance.travel import closest
-from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import ball, cylinder
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.shafting import Joint, Rock, Shafting, Support
-from fitcheck.placement.points import BACK, Places
+from fitcheck.placement.groups import shaft_rock
+from fitcheck.placement.points import Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Unplaced
 from fitcheck.shaft.limits import CLEAR_MM, HOT_AT_REST_MM, HOT_BEYOND_ROCK_MM, TRADE
 from fitcheck.shaft.line import Line
@@ -28,17 +28,17 @@ from fitcheck.shaft.line import Line
 SHAFT, BEARING = "intermediate shaft", "support bearing"
 EAR_SHARE = 0.25  # of the swing: how far a yoke's ear reaches past the joint's centre; common practice, no source
 CARRIES_IT = (Kind.COLUMN, Kind.UNIT)
-LARGEST_ROCK = np.radians(30.0)
 
 
 def shaft_parts(shaft: Shafting, lines: Sequence[Line], bearing: Vector | None) -> tuple[Part, ...]:
     """The shaft as what it sweeps, one phase for every stand of the column; and its support bearing, if it has one."""
     phases = tuple(Phase(tuple(_solids(shaft, line))) for line in lines)
-    turning = Part(SHAFT, Kind.OBSTACLE, phases, new=True, joined=frozenset(shaft.joined))
+    turning = Part(SHAFT, Kind.OBSTACLE, phases, new=True, joined=frozenset(shaft.joined), as_measured=True)
     if bearing is None or shaft.support is None:
         return (turning,)
     housing = Phase((_bearing_solid(shaft.support, lines[0], bearing),))
-    return turning, Part(BEARING, Kind.OBSTACLE, (housing,), new=True, joined=frozenset(shaft.support.joined))
+    joined = frozenset(shaft.support.joined)
+    return turning, Part(BEARING, Kind.OBSTACLE, (housing,), new=True, joined=joined, as_measured=True)
 
 
 def _solids(shaft: Shafting, line: Line) -> Iterator[Piece]:
@@ -74,18 +74,7 @@ def _joint_solids(joint: Joint, index: int, centre: Vector, way_in: Vector, way_
 
 def rock_turn(rock: Rock, places: Places) -> Turn:
     """The engine's rock about a fore-and-aft axis, right-hand about rearward: positive lifts the right side."""
-    about = places.point(rock.about, ("shaft", "rock", "about"))
-    arm = places.point(rock.at, ("shaft", "rock", "at")) - about
-    radius = float(np.hypot(arm[1], arm[2]))
-    if not radius > rock.by.mm:
-        raise KeyFault(("shaft", "rock", "at"), "it lies nearer to the axis than it moves; check place and movement")
-    angle = 2 * float(np.arcsin(rock.by.mm / 2 / radius))
-    if not angle <= LARGEST_ROCK:
-        raise KeyFault(
-            ("shaft", "rock", "by"), f"an engine that rocks by {np.degrees(angle):.0f} deg; check the reading"
-        )
-    low, high = {"right": (0.0, angle), "left": (-angle, 0.0), "both": (-angle, angle)}[rock.lifts]
-    return Turn(about, unit(BACK), low, high)
+    return shaft_rock(rock, places)
 
 
 def rocked(part: Part, turn: Turn) -> Part:

@@ -44,8 +44,7 @@ def _axis(ties: Ties, column: Table) -> None:
         return
     if side in OUTWARD:
         way, sign = OUTWARD[side]
-        rough = (place - origin) / apart(place, origin)
-        place = place - readings.need("column", "jacket_od") / 2 * toward(sign * np.eye(3)[way], rough)
+        place = place - readings.need("column", "jacket_od") / 2 * toward(sign * np.eye(3)[way], z_axis)
     ties.tied("low place on the column", beside(place, origin, z_axis))
     if not (place - origin) @ z_axis > 0:
         raise Refused("frames.column: its z does not go down the column")

@@ -1,9 +1,11 @@
 """Least gaps, travels and chords against a car worked out by hand (plane geometry: a point and a turning line)."""
 
 from itertools import pairwise
-from math import cos, degrees, radians, sin
+from math import asin, cos, degrees, pi, radians, sin
 
+import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.travel import TOLERANCE_MM, closest, phases, touch_travel
@@ -11,7 +13,18 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.placement.scene import Part
 from fitcheck.report.words import pad_chord_mm
 from tests import jobs
-from tests.clearance.hand_car import FACETS_PROUD, car, chord, gap, touch_angle
+from tests.clearance.hand_car import (
+    AHEAD,
+    ARM_WIDE,
+    BELOW,
+    BESIDE,
+    CAN_DIA,
+    FACETS_PROUD,
+    car,
+    chord,
+    gap,
+    touch_angle,
+)
 
 SHORT = FACETS_PROUD + TOLERANCE_MM  # how much less than by hand may be found
 CLUTCH_AND_UNIT = ("unit", "clutch")
@@ -76,21 +89,65 @@ def test_meeting_at_rest_already_is_told_as_rest() -> None:
     assert entry.first_touch == pytest.approx(0.0, abs=0.002)
 
 
-def test_the_unit_is_pulled_against_pedals_only() -> None:
-    """Where no bearing is given a heave on the wheel shoves the unit 3 mm each way, square to the column and along it.
+def gap_pulled(pull_mm: float, full: float) -> float:
+    """Least distance from the can, turned about the jacket's lower end by scipy, to the arm at full travel.
 
-    The column runs level, so up and aft together: along the face's normal (cos t aft, sin t up) by 3 (cos t + sin t).
+    The face at the unit's wheel end goes `pull_mm`, or at the octagon's eight corners 1 / cos(22.5 deg) of it. The arm
+    is 10 thick about 120 left: its left edge is the nearer one to a can that leans.
     """
-    still = found(car(radians(10.0)), *CLUTCH_AND_UNIT)
-    pulled = found(car(radians(10.0), require={"wheel_pull": "3 mm"}), *CLUTCH_AND_UNIT)
-    assert still.closest is not None and pulled.closest is not None
-    nearer = still.closest.gap.gap_mm - pulled.closest.gap.gap_mm
-    assert nearer == pytest.approx(3.0 * (cos(radians(10.0)) + sin(radians(10.0))), abs=TOLERANCE_MM)
+    bearing, face = np.array([600.0 - 800, 0, 300 - BELOW - BESIDE]), 600 + AHEAD - 30
+    angle = asin(pull_mm / cos(pi / 8) / (800 - face))
+    normal = np.array([cos(full), 0, -sin(full)])
+    start, far = (np.array([-AHEAD, -left, 300 - BELOW]) - bearing for left in (48.0, 198.0))
+    gaps_found = []
+    for k in range(8):
+        turn = Rotation.from_rotvec(angle * np.array([0, np.cos(k * pi / 4), np.sin(k * pi / 4)]))
+        one, other = turn.apply(start) + bearing, turn.apply(far) + bearing
+        along = (other - one) / np.linalg.norm(other - one)
+        out = normal - (normal @ along) * along
+        skin = one + CAN_DIA / 2 * out / np.linalg.norm(out)
+        there = skin + (-125 - skin[1]) / along[1] * along
+        gaps_found.append(-ARM_WIDE / 2 - (there - [0, 0, 300]) @ normal)
+    return float(min(gaps_found))
+
+
+def test_the_unit_is_pulled_against_pedals_and_boots_only() -> None:
+    """Someone heaving on the wheel turns the column about the jacket's lower end, here 800 along; the face goes 3.
+
+    The swept piece holds more than the arc, by 1 - cos of the angle at the distance from the bearing (170).
+    """
+    full = radians(10.0)
+    assert gap_pulled(0.0, full) == pytest.approx(gap(full), abs=1e-9)
+    pulled = found(car(full, require={"wheel_pull": "3 mm"}), *CLUTCH_AND_UNIT)
+    assert pulled.closest is not None
+    by_hand, beyond_arc = gap_pulled(3.0, full), 170 * (3.0 / cos(pi / 8) / 150) ** 2 / 2
+    assert by_hand - SHORT - beyond_arc <= pulled.closest.gap.bound_mm <= by_hand + 1e-6 < gap(full) - 2.5
     scene = jobs.scene(jobs.saloon())
     unit, clutch, boot = (scene.part(name) for name in ("unit", "clutch", "boot on clutch"))
     assert unit is not None and clutch is not None and boot is not None
     assert phases(unit, clutch) is unit.pulled
-    assert phases(unit, boot) is unit.phases
+    assert phases(unit, boot) is unit.pulled
+    duct = scene.part("vent duct")
+    assert duct is not None
+    assert phases(unit, duct) is unit.phases
+
+
+def test_what_is_bolted_to_the_bracket_may_touch_it_and_the_rest_of_the_unit_may_not() -> None:
+    """A clamp round the jacket from 390 to 440 along reaches 10 mm over the sensor, which begins 430 along."""
+    clamp = {"along": "390 mm", "wide": "50 mm", "thick": "20 mm"}
+    bracket = {"turns": "stays with the car", "clamp": clamp}
+    meets = found(jobs.bare(bracket=bracket), "unit", "bracket")
+    assert meets.closest is not None and meets.closest.gap.gap_mm == 0
+    bolted = found(jobs.bare(bracket={**bracket, "bolts_to": ["sensor section"]}), "unit", "bracket")
+    assert bolted.closest is not None
+    # The gear body begins 510 along: 70 behind the clamp's edge, both square to the column and round it.
+    assert bolted.closest.gap.gap_mm == pytest.approx(70.0, abs=TOLERANCE_MM)
+    scene = jobs.scene(jobs.bare(bracket={**bracket, "bolts_to": ["sensor section"]}, pedals=[jobs.clutch()]))
+    unit, pedal, own = (scene.part(name) for name in ("unit", "clutch", "bracket"))
+    assert unit is not None and pedal is not None and own is not None
+    everything = {piece.name for piece in unit.phases[0].pieces}
+    assert {piece.name for phase in phases(unit, pedal) for piece in phase.pieces} == everything
+    assert {piece.name for phase in phases(unit, own) for piece in phase.pieces} == everything - {"sensor section"}
 
 
 def box_before_boot(low: float, high: float) -> tuple[Part, Part]:

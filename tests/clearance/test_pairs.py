@@ -1,4 +1,7 @@
-"""Who is judged against whom. Required gaps are common practice, no source: 16 pedal, 25 boot, 6 fixed, 10 soft, mm."""
+"""Who is judged against whom. Required gaps are common practice, no source; mm.
+
+16 pedal, 25 boot, 6 fixed, 10 soft, 3 unit to its own bracket, nothing to room that is kept out of.
+"""
 
 import re
 import tomllib
@@ -60,6 +63,7 @@ def test_every_pair_has_exactly_one_treatment_with_its_reason(name: str) -> None
         ("unit", "pedal shaft", 6.0),
         ("bracket", "firewall", 6.0),
         ("unit", "loom along the firewall", 10.0),
+        ("unit", "bracket", 3.0),
     ],
 )
 def test_required_gap_by_kind_of_pair(one: str, other: str, required: float) -> None:
@@ -99,16 +103,18 @@ def test_old_parts_are_as_before_where_one_moves_and_passed_over_where_none_does
         ("clutch", "brake"),
         ("boot on brake", "vent duct"),
         ("brake pushrod", "column"),
+        ("column", "vent duct"),
+        ("pedal shaft", "column"),
     ):
         assert found[frozenset(pair)] == Need(Treatment.AS_BEFORE, "both were there before and stay where they were")
-    for pair in (("column", "vent duct"), ("pedal shaft", "column"), ("dash lip", "handbrake")):
+    for pair in (("pedal shaft", "vent duct"), ("dash lip", "handbrake")):
         assert found[frozenset(pair)] == Need(Treatment.NOT_LOOKED_AT, "both were there before and neither moves")
     assert found[frozenset(("boot on clutch", "boot on brake"))].treatment is Treatment.NOT_LOOKED_AT
 
 
 @pytest.mark.parametrize(
     ("one", "other"),
-    [("unit", "column"), ("unit", "bracket"), ("bracket", "column"), ("pedal shaft", "clutch"),
+    [("unit", "column"), ("bracket", "column"), ("pedal shaft", "clutch"),
      ("clutch", "boot on clutch"), ("brake", "brake pushrod"), ("brake pushrod", "boot on brake"),
      ("firewall", "brake pushrod"), ("firewall", "column")],
 )  # fmt: skip
@@ -116,6 +122,27 @@ def test_joined_pairs(one: str, other: str) -> None:
     found = need(jobs.saloon(), one, other)
     assert found.treatment is Treatment.JOINED
     assert found.reason
+
+
+def test_room_kept_out_of_needs_nothing_beyond_itself() -> None:
+    tables = jobs.saloon()
+    name = "room for a knee"
+    room = {"name": name, "shape": NEWCOMER, "new": True, "keep_out": True}
+    tables["obstacles"] = [*tables["obstacles"], room]
+    for other in ("unit", "clutch", "boot on brake", "vent duct"):
+        assert need(tables, other, name) == Need(Treatment.JUDGED, "", 0.0, "keep-out room")
+    tables["require"] = {"pedal": "20 mm", "pairs": [{"between": ["unit", name], "gap": "9 mm", "why": "w"}]}
+    assert need(tables, "unit", name).required_mm == 9.0
+    assert need(tables, "clutch", name).required_mm == 0.0
+
+
+def test_less_room_than_common_practice_is_marked() -> None:
+    wanted = [{"between": ["unit", "brake"], "gap": "15.9 mm", "why": "a"},
+              {"between": ["unit", "throttle"], "gap": "16 mm", "why": "b"},
+              {"between": ["unit", "bracket"], "gap": "2 mm", "why": "c"}]  # fmt: skip
+    found = needs(saloon(require={"boot": "20 mm", "fixed": "6 mm", "pairs": wanted}))
+    lowered = {"brake": True, "throttle": False, "bracket": True, "boot on clutch": True, "vent duct": False}
+    assert {name: found[frozenset(("unit", name))].lowered for name in lowered} == lowered
 
 
 def test_joined_may_be_said_on_either_side() -> None:

@@ -12,8 +12,11 @@ import numpy as np
 import pytest
 
 from fitcheck.clearance.gaps import Found, found, gaps
-from fitcheck.clearance.pairs import Pair, pairs
+from fitcheck.clearance.pairs import Pair, Treatment, pairs
+from fitcheck.confidence import wide
 from fitcheck.confidence.first_order import SIGMAS_95, Share, spreads, total
+from fitcheck.confidence.results import Judged, Result, judged
+from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
@@ -23,6 +26,7 @@ from tests import jobs
 from tests.clearance.hand_car import AHEAD, BELOW, RADIUS, car, chord
 
 FULL = radians(10.0)
+AS_BEFORE = Treatment.AS_BEFORE
 HERE = Path(__file__).parent
 TOLERANCE_MM = 0.05  # of the least gap itself
 
@@ -174,3 +178,75 @@ def test_pivot_and_pad_move_travel_as_well_as_metal() -> None:
     swing = swing_of(chord(FULL), radius)
     by_swing = (AHEAD * cos(swing) - BELOW * sin(swing)) - (AHEAD * cos(FULL) - BELOW * sin(FULL))
     assert shares_of(job)["pedals[1].pad.at.up"] == pytest.approx(-by_swing / 0.1 * 3.0, abs=5e-3)
+
+
+def test_a_reading_just_inside_a_limit_is_moved_the_other_way() -> None:
+    """The unit's lower end stands on the jacket's: a jacket 0.1 shorter would leave it in the air."""
+    tables = car(FULL)
+    lowest = 600 + AHEAD + 60 / 2
+    job = jobs.job(jobs.changed(tables, ("column", "jacket_to"), jobs.mm(lowest)))
+    with pytest.raises(KeyFault, match="off the column"):
+        place(shifted(job, ("unit", "input_face"), 0.1), HERE)
+    shares, roomy = shares_of(job), shares_of(jobs.job(tables))
+    assert shares["unit.input_face"] == pytest.approx(roomy["unit.input_face"], abs=1e-3)
+
+
+def of_pair(tables: jobs.Tables, a: str, b: str) -> Judged:
+    """One pair judged, with the readings behind its spread."""
+    job = jobs.job(tables)
+    scene = place(job, jobs.EXAMPLES)
+    pair = next(one for one in pairs(job, scene.parts) if (one.a.name, one.b.name) == (a, b))
+    entry = found(GapEngine(), pair)
+    (shares,) = spreads(job, [entry], partial(place, folder=jobs.EXAMPLES, like=scene))
+    return judged(entry, shares)
+
+
+def test_a_clock_good_to_ten_degrees_is_no_clear_answer() -> None:
+    """At 10:45 the gear body is nearest, which no turning moves; ten degrees on the can comes nearer than required.
+
+    Second road: the unit put at both ends and half way, and the gap searched for anew.
+    """
+    tables = jobs.saloon()
+    close = of_pair(jobs.changed(tables, ("unit", "clock"), "10:45 ± 10 deg"), "unit", "clutch")
+    assert close.result is Result.TOO_CLOSE
+    assert close.shares[0].key == "unit.clock"
+    again = [
+        of_pair(jobs.changed(tables, ("unit", "clock"), f"{322.5 + by:g} deg"), "unit", "clutch")
+        for by in (-10, -5, 5, 10)
+    ]
+    assert close.found.closest is not None
+    least = min(entry.found.closest.gap.bound_mm for entry in again if entry.found.closest is not None)
+    by_hand = close.found.closest.gap.bound_mm - least
+    assert abs(close.shares[0].part_mm) == pytest.approx(by_hand, abs=TOLERANCE_MM)
+    assert close.shares[0].part_mm > 0  # it falls as the clock goes back
+    narrow = of_pair(jobs.changed(tables, ("unit", "clock"), "10:45 ± 2.5 deg"), "unit", "clutch")
+    assert narrow.result is Result.CLEAR
+
+
+def test_a_wide_reading_never_counts_for_less_than_by_first_order() -> None:
+    wide = of_pair(jobs.changed(jobs.saloon(), ("unit", "input_face"), "16 15/16 in ± 6 mm"), "unit", "pedal shaft")
+    usual = of_pair(jobs.changed(jobs.saloon(), ("unit", "input_face"), "16 15/16 in ± 5 mm"), "unit", "pedal shaft")
+    parts = [{share.key: abs(share.part_mm) for share in entry.shares}["unit.input_face"] for entry in (wide, usual)]
+    assert parts[0] >= parts[1] * 6 / 5 - 1e-9
+
+
+def test_old_parts_and_readings_that_leave_the_unit_alone_are_not_searched_anew() -> None:
+    tables = jobs.changed(jobs.saloon(), ("unit", "clock"), "10:45 ± 10 deg")
+    job = jobs.job(tables)
+    (clock,) = (reading for reading in readings(job) if reading.key == "unit.clock")
+    assert wide.is_wide(clock)
+    scenes = wide.elsewhere(job, clock, partial(place, folder=jobs.EXAMPLES))
+    assert [share for share, _ in scenes] == [-1.0, -0.5, 0.5, 1.0]
+    before = next(
+        entry for entry in gaps(GapEngine(), job, place(job, jobs.EXAMPLES)) if entry.pair.need.treatment is AS_BEFORE
+    )
+    assert wide.larger(1.25, before, scenes) == 1.25
+
+
+def test_a_spread_that_cannot_be_is_left_out_of_the_search() -> None:
+    """Six farther down the unit would leave the column: the job says itself that it is not so."""
+    tables = jobs.changed(car(FULL), ("column", "jacket_to"), jobs.mm(600 + AHEAD + 60 / 2 + 4))
+    tables = jobs.changed(tables, ("unit", "input_face"), "650 mm ± 6 mm")
+    job = jobs.job(tables)
+    (face,) = (reading for reading in readings(job) if reading.key == "unit.input_face")
+    assert [share for share, _ in wide.elsewhere(job, face, partial(place, folder=HERE))] == [-1.0, -0.5, 0.5]

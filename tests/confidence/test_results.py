@@ -11,8 +11,9 @@ from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Need, Pair, Treatment
 from fitcheck.clearance.travel import Closest
 from fitcheck.confidence.first_order import Share, chance_under, total
-from fitcheck.confidence.results import Judged, Result, judged, worst_first
+from fitcheck.confidence.results import CONTRADICTION, Judged, Result, judged, worst_first
 from fitcheck.geometry.cover import LeastGap
+from fitcheck.placement.oddities import Odd
 from fitcheck.placement.scene import Kind, Part, Phase, Unplaced
 from fitcheck.verdict import Outcome, outcome
 from tests.geometry.shapes import box
@@ -95,7 +96,16 @@ def test_missing_readings_make_a_pair_not_known_and_are_named() -> None:
     found = judged(Found(pair, None, None), ())
     assert found.result is Result.NOT_KNOWN
     assert found.missing == ("pedals[1].travel",)
-    assert found.reason == "missing pedals[1].travel: measure the pad's travel"
+    assert (found.reason, found.measure) == ("missing pedals[1].travel", "the pad's travel")
+
+
+def test_what_two_parts_wait_for_together_is_named_once() -> None:
+    clutch = Unplaced("clutch", Kind.PEDAL, False, ("pedals[1].travel",), "the pad's travel")
+    boot = Unplaced("boot", Kind.BOOT, True, ("pedals[1].travel", "driver.boots[1].heel"), "the pad's travel")
+    found = judged(Found(Pair(boot, clutch, Need(Treatment.JUDGED, "", REQUIRED, "common practice")), None, None), ())
+    assert found.missing == ("pedals[1].travel", "driver.boots[1].heel")
+    assert found.reason == "missing pedals[1].travel, driver.boots[1].heel"
+    assert found.measure == "the pad's travel"
 
 
 def test_old_pair_that_is_not_measured_yet_stays_as_before_and_says_what_it_waits_for() -> None:
@@ -103,13 +113,24 @@ def test_old_pair_that_is_not_measured_yet_stays_as_before_and_says_what_it_wait
     pair = Pair(part("column"), unplaced, Need(Treatment.AS_BEFORE, "both were there before"))
     found = judged(Found(pair, None, None), ())
     assert found.result is Result.AS_BEFORE
-    assert found.reason == "both were there before; missing pedals[1].travel: measure the pad's travel"
+    assert (found.reason, found.measure) == ("both were there before; missing pedals[1].travel", "the pad's travel")
     assert worst_first(found) > worst_first(entry(gap(500.0), treatment=Treatment.AS_BEFORE))
 
 
 def test_as_before_and_joined_are_never_judged() -> None:
-    assert entry(gap(-3.0, gap_mm=0.0, depth_mm=3.0), treatment=Treatment.AS_BEFORE).result is Result.AS_BEFORE
+    assert entry(gap(0.1), treatment=Treatment.AS_BEFORE).result is Result.AS_BEFORE
     assert entry(None, treatment=Treatment.JOINED).result is Result.JOINED
+
+
+def test_old_parts_that_meet_contradict_one_another_and_are_not_known() -> None:
+    """They stood in the car together: at least one was measured wrong. A boot gives way, and is minded by its foot."""
+    before = Need(Treatment.AS_BEFORE, "both were there before")
+    meeting = Closest(0, 0, gap(-3.0, gap_mm=0.0, depth_mm=3.0), "pad", "duct", {})
+    for kind, result in ((Kind.PEDAL, Result.NOT_KNOWN), (Kind.BOOT, Result.AS_BEFORE)):
+        found = judged(Found(Pair(part("clutch", kind), part("duct"), before), meeting, None), ())
+        assert found.result is result
+        assert (found.reason == CONTRADICTION) == (result is Result.NOT_KNOWN)
+        assert outcome((CLEAR, found)) is (Outcome.FITS if kind is Kind.BOOT else Outcome.CANNOT_DECIDE)
 
 
 def test_worst_first_by_result_then_margin_then_names() -> None:
@@ -154,6 +175,12 @@ def test_outcome_of_the_job_one_before_three_before_nought(found: list[Judged], 
     assert outcome(tuple(found)) is expected
     assert outcome(tuple(reversed(found))) is expected
     assert expected.exit_code == code
+
+
+def test_a_reading_that_looks_odd_keeps_the_job_from_fitting_and_hides_no_hit() -> None:
+    odd = (Odd("column", "left for right?"),)
+    assert outcome((CLEAR,), odd=odd) is Outcome.CANNOT_DECIDE
+    assert outcome((CLEAR, HITS), odd=odd) is Outcome.DOES_NOT_FIT
 
 
 def test_spreads_add_as_squares() -> None:

@@ -47,7 +47,7 @@ def test_the_bench_and_the_car_stand_in_for_each_other() -> None:
 
 
 def test_where_neither_says_where_the_shaft_ends_it_is_asked_for() -> None:
-    tables = changed(saloon_cuts(), ("column", "shaft_to"), None)
+    tables = changed(changed(saloon_cuts(), ("column", "shaft_to"), None), ("column", "shaft_od"), None)
     tables = setting("bench.shaft_stick_out", None, tables)
     tables = setting("bench.shaft_overall", None, tables)
     missing = limit_of(planned(tables), "lower shaft")

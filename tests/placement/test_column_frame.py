@@ -9,7 +9,7 @@ from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
-from fitcheck.placement.column import ColumnAxis, clock_direction, round_the_jacket
+from fitcheck.placement.column import ColumnAxis, round_the_jacket
 from tests import jobs
 from tests.placement.bodies import angle_deg, corners, part, piece, spot
 
@@ -35,6 +35,13 @@ def ball_at(place: object, **tables: object) -> Vector:
     rod = corners(part(scene, "rod").phases[0].pieces)
     near = rod[np.linalg.norm(rod - [4000, 0, 0], axis=1) > 100]
     return np.asarray((near.min(axis=0) + near.max(axis=0)) / 2)
+
+
+def clock_way(clock_deg: float, **column: object) -> Vector:
+    """The direction square to the column that a clock angle points to: from the axis to a place a metre out."""
+    tables = {**jobs.bare()["column"], **column}
+    place = {"along": "0 mm", "out": "1000 mm", "out_from": "axis", "clock": jobs.deg(clock_deg)}
+    return np.asarray((ball_at(place, column=tables) - [636, -13, 338]) / 1000)
 
 
 @pytest.mark.parametrize(
@@ -77,18 +84,18 @@ def test_the_column_frame_is_twelve_three_and_down() -> None:
     [(0, (0, 0, 1)), (90, (0, 1, 0)), (180, (0, 0, -1)), (270, (0, -1, 0)), (45, (0, 1, 1)), (315, (0, -1, 1))],
 )
 def test_clock_angles_on_a_level_column_are_seen_from_the_seat(clock_deg: float, way: tuple[int, int, int]) -> None:
-    got = clock_direction(axis_of(down="0 deg", across="0 deg"), np.radians(clock_deg))
-    assert_allclose(got, np.array(way) / np.linalg.norm(way), atol=1e-12)
+    got = clock_way(clock_deg, down="0 deg", across="0 deg")
+    assert_allclose(got, np.array(way) / np.linalg.norm(way), atol=WITHIN_MM)
 
 
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0, 359), st.floats(-8, 8), st.floats(1, 80))
 def test_a_clock_angle_turns_right_handed_about_the_way_down(clock: float, across: float, down: float) -> None:
     """Positive clockwise, seen from behind the wheel: scipy's right-hand turn about the way down the column."""
-    axis = axis_of(down=jobs.deg(down), across=jobs.deg(across))
-    twelve, _, way = axis.column2car.rotation.T
+    told = {"down": jobs.deg(down), "across": jobs.deg(across)}
+    twelve, _, way = axis_of(**told).column2car.rotation.T
     expected = Rotation.from_rotvec(np.radians(clock) * way).apply(np.array(twelve))
-    assert_allclose(clock_direction(axis, np.radians(clock)), expected, atol=1e-12)
+    assert_allclose(clock_way(clock, **told), expected, atol=WITHIN_MM)
 
 
 @pytest.mark.parametrize(("down", "across"), [(28.0, 1.2), (50.0, -0.9), (12.0, 5.0), (64.0, 0.0)])

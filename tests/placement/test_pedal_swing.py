@@ -176,8 +176,8 @@ FAULTS = [
     (jobs.clutch(over_travel="-1 mm"), ("over_travel",), "-1 mm is no travel"),
     (jobs.clutch(pulled_up="-1 mm"), ("pulled_up",), "-1 mm is no travel"),
     (jobs.clutch(travel="530 mm"), ("travel",), "a swing of 117 degrees|no travel"),
-    (jobs.clutch(kind="floor-hinged"), ("kind",), "a floor-hinged pedal, yet its pad lies below its pivot; check 'up'"),
-    (jobs.van_clutch(kind="hanging"), ("kind",), "a hanging pedal, yet its pad lies above its pivot; check 'up'"),
+    (jobs.clutch(kind="floor-hinged"), ("kind",), "a floor-hinged pedal, yet its pad lies below its pivot; swapped"),
+    (jobs.van_clutch(kind="hanging"), ("kind",), "a hanging pedal, yet its pad lies above its pivot; swapped"),
     (jobs.clutch(pivot_to=jobs.at(165, -82, 174)), ("pivot_to",), "the same place"),
 ]
 

@@ -53,13 +53,15 @@ def test_every_single_reading_moved_gives_the_scene_placed_afresh(job: Job) -> N
         moved = shifted(job, reading.path, 0.01 if reading.is_angle else 1.5)
         quick, afresh = place(moved, jobs.EXAMPLES, like=before), place(moved, jobs.EXAMPLES)
         assert same(quick, afresh), reading.key
-        assert not same(quick, before) or reading.key in INERT, reading.key
+        inert = reading.path[0] == "cuts" or reading.key in INERT
+        assert inert or not same(quick, before), reading.key
+        assert same(quick, before) or reading.path[0] != "cuts", reading.key
         taken_over += sum(any(part is old for old in before.parts) for part in quick.parts)
     assert taken_over > 5 * len(readings(job)), "most parts do not hang on most readings"
 
 
-# Readings that move nothing: the boot stands behind the pad's middle, wherever its heel was taped sideways; a hole's
-# place in depth does not matter to a plate.
+# Readings that move nothing, as those of the bench do: the boot stands behind the pad's middle, wherever its heel was
+# taped sideways; a hole's place in depth does not matter to a plate.
 INERT = {
     "driver.boots[1].heel.left",
     "driver.boots[2].heel.right",

@@ -8,12 +8,18 @@ from fitcheck.errors import JobError, KeyFault
 from tests import jobs
 
 STAYS = {"turns": "stays with the car"}
+CLAMP = {"along": "390 mm", "wide": "30 mm", "thick": "5 mm"}
+HEEL = jobs.at(430, None, -210)
 HUB = jobs.bare()["column"]["hub_seat"]
 
 
 def column(**changes: object) -> jobs.Tables:
     merged = {**jobs.bare()["column"], **changes}
     return jobs.bare(column={key: value for key, value in merged.items() if value is not None})
+
+
+def without_hand(**changes: object) -> jobs.Tables:
+    return {key: value for key, value in jobs.unit("3:00", **changes).items() if key != "hand"}
 
 
 PLACING = [
@@ -41,8 +47,7 @@ PLACING = [
     (jobs.bare(pedals=[jobs.clutch(pad=jobs.pad(jobs.at(320, -90, -95), high="0 mm"))]), ("pedals", 0), "clutch pad"),
     (
         jobs.bare(
-            unit=jobs.unit(
-                "3:00",
+            unit=without_hand(
                 motor={"dia": "76 mm", "long": "130 mm", "lies": "parallel", "beside": "90 mm", "starts": "20 mm"},
                 plug={"dia": "28 mm", "stands": "25 mm", "from_far_end": "40 mm", "side": "wheel"},
             )
@@ -53,12 +58,48 @@ PLACING = [
     (
         jobs.bare(unit={"input_face": "430 mm", "clock": "9:00", "library": "no such unit"}),
         ("unit", "library"),
-        "there are: bracket, column",
+        'the library\'s unit is called "unit"',
     ),
     (
         jobs.bare(bracket={"turns": "with the unit", "library": "no such bracket"}),
         ("bracket", "library"),
-        "there are: bracket, column",
+        'the library\'s bracket is called "bracket"',
+    ),
+    (
+        jobs.bare(unit={"input_face": "430 mm", "clock": "9:00", "library": "bracket"}),
+        ("unit", "library"),
+        'the library\'s unit is called "unit"',
+    ),
+    (jobs.bare(bracket={"turns": "with the unit", "library": "unit"}), ("bracket", "library"), 'called "bracket"'),
+    (column(jacket_from="431 mm"), ("unit", "input_face"), "from 430 to 640 mm along, off the column, which runs from"),
+    (column(jacket_to="639 mm"), ("unit", "input_face"), "off the column, which runs from 60 to 639 mm"),
+    (column(shaft_od="19 mm", shaft_to="700 mm"), ("column", "shaft_to"), "the shaft ends inside the jacket"),
+    (
+        jobs.bare(bracket={**STAYS, "clamp": CLAMP, "bolts_to": ["gear body", "gear box"]}),
+        ("bracket", "bolts_to", 1),
+        "the unit has no piece 'gear box'; it has gear body, motor can, output stub, sensor section",
+    ),
+    (
+        jobs.bare(pedals=[jobs.clutch(pivot=jobs.at(320, -90, -95), pad=jobs.pad(jobs.at(165, -82, 174)))]),
+        ("pedals", 0, "kind"),
+        "a hanging pedal, yet its pad lies above its pivot; swapped? check 'up' of both",
+    ),
+    *(
+        (
+            jobs.bare(obstacles=[{"name": "b", "shape": {"corner": jobs.at(1, 2, 3), "opposite": jobs.at(*other)}}]),
+            ("obstacles", 0, "shape", "opposite"),
+            f"{sides} of the box are the same place; measure both",
+        )
+        for sides, other in (
+            ("front and rear", (1, 9, 9)),
+            ("left and right side", (9, 2, 9)),
+            ("top and underside", (9, 9, 3)),
+        )
+    ),
+    (
+        jobs.bare(pedals=[jobs.clutch()], driver={"foot": "men 96", "boots": [{"on": "clutch", "heel": HEEL}]}),
+        ("driver", "foot"),
+        '"women 95", or give foot_length, foot_breadth and ball_length instead',
     ),
     (
         jobs.bare(pedals=[jobs.clutch(pad=jobs.pad("pad center"))], points={"pad centre": jobs.at(320, -90, -95)}),
@@ -99,6 +140,41 @@ READING = [
         "give either 'low' (a second place) or 'down' and 'across' (two angles), not both",
     ),
     (column(down=None), "give 'low' (a second place), or both 'down' and 'across'"),
+    (column(shaft_od="19 mm"), "give both 'shaft_od' and 'shaft_to', or neither"),
+    (column(shaft_to="720 mm"), "give both 'shaft_od' and 'shaft_to', or neither"),
+    (column(jacket_od="-50.8 mm"), '"-50.8 mm": this cannot be less than 0'),
+    (jobs.bare(unit=jobs.unit("9:00", gear_body={"dia": "100 mm", "long": "-90 mm"})), "this cannot be less than 0"),
+    (
+        jobs.bare(unit={"input_face": "430 mm", "clock": "9:00", "library": "unit", "hand": "over"}),
+        "'hand' says nothing",
+    ),
+    (
+        jobs.bare(
+            unit=jobs.unit(
+                "9:00", motor={"dia": "9 mm", "long": "9 mm", "lies": "parallel", "beside": "9 mm", "starts": "9 mm"}
+            )
+        ),
+        "'hand' says nothing here: only a can square to the column, given by its solids, is handed",
+    ),
+    *(
+        (
+            jobs.bare(pedals=[jobs.clutch(joined=[part])], bracket={**STAYS, "clamp": CLAMP}),
+            f"never meant to touch the {part}",
+        )
+        for part in ("unit", "bracket")
+    ),
+    (
+        jobs.bare(pedals=[jobs.clutch()], bracket={**STAYS, "clamp": CLAMP, "joined": ["clutch"]}),
+        "the bracket is never meant to touch 'clutch', which moves; leave it out",
+    ),
+    (
+        jobs.bare(
+            pedals=[jobs.clutch()],
+            driver={"foot": "men 95", "boots": [{"on": "clutch", "heel": HEEL}]},
+            obstacles=[{"name": "boot on clutch", "shape": {"corner": jobs.at(1, 1, 1), "opposite": jobs.at(2, 2, 2)}}],
+        ),
+        "'boot on clutch' is another part's name too; every part needs its own",
+    ),
 ]
 
 

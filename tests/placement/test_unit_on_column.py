@@ -125,6 +125,7 @@ def test_a_square_can_without_a_hand_is_asked_for() -> None:
 
 def test_a_worm_beside_a_parallel_can_is_refused_and_not_left_out() -> None:
     tables = jobs.unit("3:00", motor=PARALLEL, worm={"dia": "52 mm", "behind": "36 mm"})
+    del tables["hand"]
     with pytest.raises(KeyFault, match="worm") as caught:
         jobs.scene(jobs.bare(unit=tables))
     assert caught.value.path == ("unit", "worm")

@@ -9,13 +9,14 @@ from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.placement.scene import Part
 from tests import jobs
-from tests.geometry.within import outside_by
 from tests.placement.bodies import WAYS, corners, part, turned
 
 HUB = np.array([636.0, -13.0, 338.0])
 WAY = np.array([-np.cos(np.radians(28)), 0.0, -np.sin(np.radians(28))])
 TWELVE = np.array([-np.sin(np.radians(28)), 0.0, np.cos(np.radians(28))])
 THREE = np.array([0.0, 1.0, 0.0])
+# Corner of the regular octagon whose sides touch a circle of 3: 3 / cos(22.5 deg).
+CORNER = 3 / np.cos(np.pi / 8)
 BRACKET = {"turns": "with the unit", "clamp": {"along": "400 mm", "wide": "30 mm", "thick": "5 mm"}}
 
 
@@ -28,14 +29,16 @@ def pulled_unit(bearing_mm: float | None, name: str = "unit", **tables: object) 
     return part(jobs.scene(jobs.bare(column=column, unit=unit, **tables)), name)
 
 
-def heaves(pull: float, lever: float, count: int) -> list[tuple[Vector, float]]:
+def heaves(pull: float, lever: float, count: int, axes: int = 2) -> list[tuple[Vector, float]]:
     """Axis and angle of many positions between both ends of each heave: the input face moves at most `pull`."""
     most = np.arcsin(pull / lever)
-    return [(axis, angle) for axis in (TWELVE, THREE) for angle in np.linspace(-most, most, count)]
+    turned_by = np.arange(axes) * np.pi / axes
+    about = [np.cos(turn) * TWELVE + np.sin(turn) * THREE for turn in turned_by]
+    return [(axis, angle) for axis in about for angle in np.linspace(-most, most, count)]
 
 
 def test_the_input_face_moves_three_each_way_about_the_lower_bearing() -> None:
-    """270 above its bearing: up, down, left and right by 3 (the default; common practice, no source)."""
+    """270 above its bearing by 3 (the default; common practice, no source), at the octagon's corners by 3.25."""
     face = HUB + 430 * WAY
     ends = [turned(face, HUB + 700 * WAY, axis, angle) - face for axis, angle in heaves(3, 270, 2)]
     for moved, way in zip(ends, (-THREE, THREE, TWELVE, -TWELVE), strict=True):
@@ -44,26 +47,37 @@ def test_the_input_face_moves_three_each_way_about_the_lower_bearing() -> None:
     still, swept = corners(unit.phases[0].pieces), corners(unit.pulled[0].pieces)
     at_face = np.abs((still - face) @ WAY) < 1e-6
     drum = np.abs((swept - face) @ WAY) < 0.5
-    for way in (TWELVE, -TWELVE, THREE, -THREE):
-        assert_allclose((swept[drum] @ way).max() - (still[at_face] @ way).max(), 3, atol=0.02)
+    for k in range(16):
+        way = np.cos(k * np.pi / 8) * TWELVE + np.sin(k * np.pi / 8) * THREE
+        pull = 3 if k % 2 else CORNER
+        assert_allclose((swept[drum] @ way).max() - (still[at_face] @ way).max(), pull, atol=0.02)
 
 
 @pytest.mark.parametrize(("bearing", "pull"), [(700.0, 3.0), (660.0, 3.0), (700.0, 8.0)])
 def test_swept_pieces_hold_every_exactly_turned_one(bearing: float, pull: float) -> None:
+    """To a rounding about the octagon's four axes. Between them the hull mixes two turns: its part of second order is
+    off by sin(22.5 deg)^2 of 1 - cos, taken at the distance from the column's line (worked out here).
+    """
     unit = pulled_unit(bearing, require={"wheel_pull": jobs.mm(pull)})
-    about = HUB + bearing * WAY
+    about, most = HUB + bearing * WAY, np.arcsin(pull / (bearing - 430))
     for still, swept in zip(unit.phases[0].pieces, unit.pulled[0].pieces, strict=True):
         planes = ConvexHull(swept.vertices).equations
-        for axis, angle in heaves(pull, bearing - 430, 31):
-            points = turned(still.vertices, about, axis, angle)
-            assert (points @ planes[:, :3].T + planes[:, 3]).max() <= 1e-8, still.name
+        arms = still.vertices - about
+        off_line = np.linalg.norm(arms - np.outer(arms @ WAY, WAY), axis=1).max()
+        between = np.sin(np.pi / 8) ** 2 * (1 - np.cos(most)) * off_line
+        for axes, allowed in ((4, 1e-8), (48, between)):
+            for axis, angle in heaves(pull, bearing - 430, 7, axes=axes):
+                points = turned(still.vertices, about, axis, angle)
+                assert (points @ planes[:, :3].T + planes[:, 3]).max() <= allowed, still.name
+        assert between < 0.003 or pull > 3
 
 
 def test_swept_pieces_reach_no_farther_than_two_hundredths_beyond() -> None:
-    """Against the hull of 61 exact positions of each heave, in 300 directions."""
+    """Against the hull of 61 exact positions of each heave to a corner of the octagon, in 300 directions."""
     unit = pulled_unit(700)
     for still, swept in zip(unit.phases[0].pieces, unit.pulled[0].pieces, strict=True):
-        exact = np.vstack([turned(still.vertices, HUB + 700 * WAY, axis, a) for axis, a in heaves(3, 270, 61)])
+        corner = heaves(float(CORNER), 270, 61, axes=4)
+        exact = np.vstack([turned(still.vertices, HUB + 700 * WAY, axis, angle) for axis, angle in corner])
         beyond = (swept.vertices @ WAYS.T).max(axis=0) - (exact @ WAYS.T).max(axis=0)
         assert beyond.min() >= -1e-9 and beyond.max() <= 0.02, still.name
 
@@ -74,17 +88,10 @@ def test_places_named_on_a_piece_stay_with_it() -> None:
         assert still.name == swept.name and [word for word, _ in still.places] == [word for word, _ in swept.places]
 
 
-@pytest.mark.parametrize("bearing", [645.0, 700.0, 800.0, 1000.0])
-def test_without_a_bearing_the_unit_is_swept_over_more_than_any_bearing_makes_it_move(bearing: float) -> None:
-    """Any bearing below the unit's lower end (640 along): the exactly turned unit within the shoved one, 0.1 mm.
-
-    What lies beside the column, as the can's far end does, rises and sinks along it as the column turns.
-    """
-    unit = pulled_unit(None)
-    for still, swept in zip(unit.phases[0].pieces, unit.pulled[0].pieces, strict=True):
-        for axis, angle in heaves(3, bearing - 430, 5):
-            points = turned(still.vertices, HUB + bearing * WAY, axis, angle)
-            assert outside_by([swept], points).max() <= 0.1, still.name
+def test_without_a_bearing_the_column_turns_about_the_jackets_lower_end() -> None:
+    """The jacket ends 700 along; common practice, no source: an old column's lower bearing sits in its end."""
+    assert_allclose(corners(pulled_unit(None).pulled[0].pieces), corners(pulled_unit(700).pulled[0].pieces), atol=0)
+    assert not np.allclose(corners(pulled_unit(None).pulled[0].pieces), corners(pulled_unit(690).pulled[0].pieces))
 
 
 @pytest.mark.parametrize("bearing", [None, 700.0])

@@ -1,0 +1,130 @@
+"""Readings that are possible but odd, defaults in use, and what is said and not used: each told in words under its key.
+
+What counts as odd is common practice, no source, but for the order of the pedals (Swiss vehicle technical ordinance,
+Art. 108: clutch, brake, accelerator from the left, as quoted in a collection of rules).
+"""
+
+import pytest
+
+from fitcheck.placement.assumed import assumed
+from fitcheck.placement.ignored import ignored
+from fitcheck.placement.oddities import oddities
+from tests import jobs
+from tests.jobs import at
+
+
+def odd(tables: jobs.Tables) -> list[tuple[str, str]]:
+    return [(each.key, each.why) for each in oddities(jobs.job(tables), jobs.scene(tables))]
+
+
+def column(**changes: object) -> jobs.Tables:
+    return jobs.bare(column={**jobs.bare()["column"], **changes})
+
+
+@pytest.mark.parametrize("tables", [jobs.saloon(), jobs.bare(), jobs.bare(pedals=[jobs.van_clutch()])])
+def test_nothing_is_odd_about_the_invented_cars(tables: jobs.Tables) -> None:
+    assert odd(tables) == []
+
+
+@pytest.mark.parametrize(
+    ("tables", "key", "why"),
+    [
+        (column(jacket_od="20 mm"), "column.jacket_od", "a jacket of 20.0 mm; they are 25 to 90 mm"),
+        (column(jacket_od="90.1 mm"), "column.jacket_od", "a jacket of 90.1 mm; they are 25 to 90 mm"),
+        (column(down="4 deg"), "column", "its lower end does not lie ahead of and below the hub seat (4 degrees down)"),
+        (
+            column(down="-28 deg"),
+            "column",
+            "its lower end does not lie ahead of and below the hub seat (-28 degrees down)",
+        ),
+        (column(across="12 deg"), "column", "its lower end leans 11 degrees to the driver's right; left for right?"),
+        (column(across="-12 deg"), "column", "its lower end leans 11 degrees to the driver's left; left for right?"),
+        (jobs.bare(pedals=[jobs.clutch(travel="15 mm")]), "pedals[1].travel", "15 mm of travel at the clutch pad"),
+        (jobs.bare(pedals=[jobs.clutch(travel="225 mm")]), "pedals[1].travel", "225 mm of travel at the clutch pad"),
+        (jobs.bare(unit=jobs.unit("9:00 ± 11 deg")), "unit.clock", "a reading good to give or take 11 deg is a guess"),
+        (
+            jobs.bare(unit=jobs.unit("9:00", input_face="430 mm ± 21 mm")),
+            "unit.input_face",
+            "a reading good to give or take 21 mm is a guess",
+        ),
+        (
+            jobs.bare(pedals=[jobs.brake(), jobs.clutch(pad=jobs.pad(at(320, 69, -95)))]),
+            "pedals",
+            "the clutch pad lies right of the brake pad; left for right?",
+        ),
+        (
+            jobs.bare(pedals=[jobs.throttle(name="accelerator"), jobs.brake(pad=jobs.pad(at(310, 179, -82)))]),
+            "pedals",
+            "the brake pad lies right of the accelerator pad; left for right?",
+        ),
+    ],
+)
+def test_what_is_odd_is_told_under_its_key(tables: jobs.Tables, key: str, why: str) -> None:
+    assert odd(tables) == [(key, why)]
+
+
+def test_travel_by_angle_is_odd_under_its_own_key() -> None:
+    tables = jobs.bare(pedals=[jobs.clutch(travel_angle="3 deg")])
+    del tables["pedals"][0]["travel"]
+    assert [key for key, _ in odd(tables)] == ["pedals[1].travel_angle"]
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        column(jacket_od="25 mm"),
+        column(down="5.1 deg"),
+        column(across="9 deg"),
+        jobs.bare(pedals=[jobs.clutch(travel="20.1 mm")]),
+        jobs.bare(unit=jobs.unit("9:00 ± 10 deg", input_face="430 mm ± 20 mm")),
+        jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()]),
+        jobs.bare(pedals=[jobs.changed(jobs.clutch(), ("travel",), None)]),  # not measured yet is not odd
+    ],
+)
+def test_what_lies_just_within_is_not(tables: jobs.Tables) -> None:
+    assert odd(tables) == []
+
+
+def test_one_default_of_several_pedals_is_told_once() -> None:
+    pedals = [jobs.clutch(), jobs.brake(side_wear="0 mm"), jobs.throttle(pulled_up="5 mm")]
+    said = list(assumed(jobs.job(jobs.bare(pedals=pedals))))
+    assert said == [
+        "require.wheel_pull not given: the unit moves 3 mm each way when the wheel is pulled",
+        "column.lower_bearing not given: taken at the jacket's lower end",
+        "clutch, brake: pulled_up not given: each can be pulled 10 mm beyond rest by hand",
+        "clutch, throttle: side_wear not given: each has a pad that moves 4 mm each way sideways",
+        "clutch, brake, throttle: pad.tilt not given: each has a pad square to its path",
+    ]
+    alone = list(assumed(jobs.job(jobs.bare(pedals=[jobs.changed(jobs.clutch(), ("over_travel",), None)]))))
+    assert "clutch: over_travel not given: it goes 10 mm beyond full travel" in alone
+
+
+def test_nothing_given_is_left_out_in_silence() -> None:
+    shape = {"corner": at(1, 2, 3), "opposite": at(9, 9, 9)}
+    groups = {"downpipe": "engine", "rail": "frame", "header": "engine", "duct": "body"}
+    tables = jobs.bare(
+        points={"spare": at(1, 2, 3), "mark": at(320, -90, -95), "base": at(0, 0, 0), "odd one": at(5, 5, 5)},
+        pedals=[jobs.clutch(pad=jobs.pad(at(0, 0, 0, **{"from": "mark"})))],
+        driver={
+            "foot": "men 95",
+            "boots": [{"on": "clutch", "heel": {**at(430, -90, -210)}}],
+        },
+        obstacles=[{"name": name, "shape": shape, "group": group} for name, group in groups.items()],
+    )
+    tables["points"]["mark"]["from"] = "base"
+    assert list(ignored(jobs.job(tables))) == [
+        "movement of the engine is not looked at yet: downpipe, header",
+        "movement of the frame is not looked at yet: rail",
+        "points.spare is not used: no other place is taken from it",
+        'points."odd one" is not used: no other place is taken from it',
+        "driver.boots[1].heel.left is not used: the boot stands straight behind its pad",
+    ]
+
+
+def test_a_point_named_like_a_part_is_used_only_where_a_place_may_stand() -> None:
+    tables = jobs.bare(points={"clutch": at(1, 2, 3), "pad": at(320, -90, -95)})
+    tables["pedals"] = [jobs.clutch(pad=jobs.pad("pad"))]
+    assert list(ignored(jobs.job(tables))) == ["points.clutch is not used: no other place is taken from it"]
+    tables["obstacles"] = [{"name": "rod", "shape": {"through": ["clutch", at(50, 50, 50)], "dia": "10 mm"}}]
+    assert list(ignored(jobs.job(tables))) == []
+    assert list(ignored(jobs.job(jobs.saloon()))) == []
