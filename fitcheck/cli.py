@@ -194,31 +194,17 @@ def _prove(job: Path, output: Path) -> None:
 
 
 def _verify(path: Path, job: Path | None) -> None:
-    """Told on standard output; files the proof names are looked for beside `job`, else beside the proof."""
-    from fitcheck.verify import Refused, verify
+    from fitcheck.verify import Refused
+    from fitcheck.verify.files import verify_file
 
-    content = _read(path)
-    folder = path.parent if job is None else job.parent
-    jobs_own = None if job is None else _read(job)
     try:
-        lines = verify(content, lambda name: _read_beside(folder, name), jobs_own)
+        lines = verify_file(path, job)
     except Refused as reason:
         _say(f"refused: {path}: {reason}")
         raise typer.Exit(REFUSED) from None
-    _tell("\n".join((f"verified: {path}", *lines)) + "\n")
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
     except OSError as error:
-        raise FitcheckError(f"{path} cannot be read: {error.strerror}") from error
-
-
-def _read_beside(folder: Path, name: str) -> bytes | None:
-    """The file of that name in the folder or below it, None where there is none."""
-    inside = not Path(name).is_absolute() and ".." not in Path(name).parts and "\0" not in name
-    return _read(folder / name) if inside and (folder / name).is_file() else None
+        raise FitcheckError(f"{error.filename} cannot be read: {error.strerror}") from error
+    _tell("\n".join((f"verified: {path}", *lines)) + "\n")
 
 
 @app.command()

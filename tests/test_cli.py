@@ -68,16 +68,20 @@ def test_cannot_decide_is_three(tmp_path: Path) -> None:
 def test_missing_travel_leaves_pairs_not_known_and_says_what_to_measure(tmp_path: Path) -> None:
     told = Said("check", written(tmp_path, jobs.changed(jobs.saloon(), ("pedals", 0, "travel"), None)))
     assert told.code == 3
-    assert "CANNOT DECIDE: 4 not known, 28 clear." in told.out
+    assert "CANNOT DECIDE: 4 not known, 29 clear; cuts: keeps." in told.out
     joined = " ".join(told.out.split())
-    assert (
-        "[?] not known unit - clutch: missing pedals[1].travel: measure the clutch pad's centre from rest to full "
-        "travel, in a straight line (on its stop or on the floor)" in joined
+    measure = (
+        "measure the clutch pad's centre from rest to full travel, in a straight line (on its stop or on the floor)"
     )
+    assert joined.count(f": missing pedals[1].travel: {measure}") == joined.count(measure) == 1
+    for pair in ("unit - clutch", "unit - boot on clutch", "bracket - clutch", "bracket - boot on clutch"):
+        assert f"[?] not known {pair}: missing pedals[1].travel" in joined
     rows = json.loads(Said("gaps", str(tmp_path / "job.toml"), "--json").out)["gaps"]
     waiting = [row for row in rows if row.get("missing")]
     assert {row["result"] for row in waiting} == {"not known", "as before"}
     assert all(row["missing"] == ["pedals[1].travel"] and "gap_mm" not in row for row in waiting)
+    assert {f"measure {row['measure']}" for row in waiting} == {measure}
+    assert {row["reason"] for row in waiting if row["result"] == "not known"} == {"missing pedals[1].travel"}
 
 
 def test_ten_faults_are_told_at_once_each_at_its_place() -> None:
@@ -192,7 +196,7 @@ def test_command_as_people_run_it() -> None:
     done = run("check", NO_GO)
     assert done.returncode == 1
     assert done.stderr == b""
-    assert b"DOES NOT FIT: 1 hits." in done.stdout
+    assert b"DOES NOT FIT: 1 hit." in done.stdout
 
 
 def test_new_makes_a_job_that_fits_and_never_overwrites(tmp_path: Path) -> None:
@@ -207,6 +211,11 @@ def test_new_makes_a_job_that_fits_and_never_overwrites(tmp_path: Path) -> None:
     assert again.err == f"{folder / 'job.toml'} is there already; name another folder, or edit that file\n"
     assert (folder / "job.toml").read_bytes() == before
     assert [path.name for path in folder.iterdir()] == ["job.toml"]
+
+
+def test_new_quotes_a_path_with_blanks(tmp_path: Path) -> None:
+    told = Said("new", str(tmp_path / "my old car"))
+    assert told.err.endswith(f'then: fitcheck check "{tmp_path / "my old car" / "job.toml"}"\n')
 
 
 def test_new_where_a_file_has_the_folder_s_name(tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ from fitcheck.job.lengths import Length
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.positions import BYTE_ORDER_MARK, Path, positions
 from fitcheck.placement.column import ColumnAxis
-from fitcheck.placement.scene import Part, Phase, Scene, Unplaced
+from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
 from fitcheck.placement.unit import unit2column
 
 FORMAT = "fitcheck proof 1"
@@ -55,7 +55,7 @@ def proof(opened: OpenJob, scene: Scene, found: Iterable[Found]) -> Table:
         "frames": {"column": _frame(column2car), "unit": _frame(unit2car)},
         "parts": [_part(part) for part in scene.parts],
         "unplaced": [{"name": part.name, "reason": _waits(part)} for part in scene.unplaced],
-        "pairs": [_pair(entry) for entry in found],
+        "pairs": [_pair(entry, raw) for entry in found],
     }
 
 
@@ -159,6 +159,8 @@ def _sweep(sweep: Sweep) -> Table:
         case Swivel():
             point, axes = sweep.point.tolist(), sweep.axes.tolist()
             return {"kind": "swivel", "point": point, "axes": axes, "angle": float(sweep.angle)}
+        case _:
+            raise GeometryError(f"a piece is swept by a {type(sweep).__name__.lower()}, which no proof can state yet")
 
 
 def _exact(exact: Exact, piece: Piece) -> Table:
@@ -174,7 +176,7 @@ def _exact(exact: Exact, piece: Piece) -> Table:
             return {"kind": "balls", "centres": centres, "diameter_mm": exact.diameter, "faces": faces}
 
 
-def _pair(entry: Found) -> Table:
+def _pair(entry: Found, raw: Table) -> Table:
     a, b, need = entry.pair.a, entry.pair.b, entry.pair.need
     names = {"a": a.name, "b": b.name}
     if need.treatment is not Treatment.JUDGED:
@@ -183,7 +185,22 @@ def _pair(entry: Found) -> Table:
     if isinstance(a, Unplaced) or isinstance(b, Unplaced):
         reason = "; ".join(_waits(part) for part in (a, b) if isinstance(part, Unplaced))
         return {"kind": "not known"} | names | required | {"reason": reason}
+    if _carried_apart(raw, a, b):
+        return {"kind": "not covered"} | names | required | {"reason": "groups move the two against each other"}
     return {"kind": "judged"} | names | required | _shown(entry, a, b)
+
+
+def _carried_apart(raw: Table, a: Part, b: Part) -> bool:
+    """Whether groups that the job says move may move the two against each other, which this form cannot state."""
+    one, other = (_carrier(raw, part) for part in (a, b))
+    return bool(one or other) and (one != other or one == "column")
+
+
+def _carrier(raw: Table, part: Part) -> str:
+    moving = raw.get("groups", {})
+    if part.kind in (Kind.COLUMN, Kind.UNIT, Kind.BRACKET):
+        return "column" if "column" in moving else ""
+    return part.group if moving and part.kind is Kind.OBSTACLE and part.group != "body" else ""
 
 
 def _shown(entry: Found, a: Part, b: Part) -> Table:
@@ -192,6 +209,8 @@ def _shown(entry: Found, a: Part, b: Part) -> Table:
     gap = entry.closest.gap
     hits = gap.gap_mm <= MEET_MM
     result = "hits" if hits else "keeps" if gap.bound_mm >= entry.pair.need.required_mm else "under"
+    _as_stated(a, b)
+    _as_stated(b, a)
     a_phase, b_phase = phases(a, b)[entry.closest.a_phase], phases(b, a)[entry.closest.b_phase]
     witness = {
         "a_phase": entry.closest.a_phase,
@@ -204,6 +223,15 @@ def _shown(entry: Found, a: Part, b: Part) -> Table:
         "b_on": _mixture(b.name, b_phase, gap.b_piece, gap.b_at, gap.on_b),
     }
     return {"result": result, "witness": witness, "covers": [] if hits else [*map(_cover, entry.closest.covers)]}
+
+
+def _as_stated(part: Part, other: Part) -> None:
+    """GeometryError where the part does not move against the other by what the proof states of it."""
+    stated = {id(piece) for phase in (*part.phases, *part.pulled) for piece in phase.pieces}
+    for phase in phases(part, other):
+        moves = () if phase.moves is None else (phase.moves,)
+        if phase.body.moves != moves or any(id(piece) not in stated for piece in phase.pieces):
+            raise GeometryError(f"{part.name} moves against {other.name} in a way that no proof can state yet")
 
 
 def _mixture(name: str, phase: Phase, which: int, at: tuple[float, ...], on: Vector) -> list[list[float]]:

@@ -20,6 +20,7 @@ from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.minkowski import nearest_weights
+from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
@@ -174,7 +175,7 @@ def _side(
         weights = np.full(len(corners), 1 / len(corners))
     else:
         there = phases(part, against)[phase]
-        rest = witness if there.moves is None else there.moves.moved(witness[None], -at[0])[0]
+        (rest,) = there.at_rest(witness[None], at)
         corners, weights = _mixture(there.pieces[piece], rest)
     return _Side(part, against, phase, piece, at, outward, standing, corners, weights)
 
@@ -192,17 +193,22 @@ def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
 def _standing(
     was: Part, now: Part, against: Part, phase: int, at: tuple[float, ...], only: int | None = None
 ) -> list[Vector]:
-    """Vertices of each piece of the phase (or of `only` one) at the same share of its movement's range as before."""
+    """Vertices of each piece of the phase (or of `only` one) at the same share of its movements' ranges as before."""
     old = phases(was, against)[phase]
     moved = phases(now, against)
     new = moved[phase] if phase < len(moved) else old  # a boot's lift may leave the range by a hair
     pieces = new.pieces if only is None else new.pieces[only : only + 1]
-    if old.moves is None or new.moves is None:
+    if len(old.chain) != len(new.chain):
         return [piece.vertices for piece in pieces]
-    width = old.moves.stop - old.moves.start
-    share = (at[0] - old.moves.start) / width if width > 0 else 0.0
-    value = new.moves.start + share * (new.moves.stop - new.moves.start)
-    return [new.moves.moved(piece.vertices, value) for piece in pieces]
+    there = tuple(_same_share(*moved_by) for moved_by in zip(old.chain, new.chain, at, strict=True))
+    return [new.moved(piece.vertices, there) for piece in pieces]
+
+
+def _same_share(old: Movement, new: Movement, value: float) -> float:
+    """The value of the new movement at the same share of its range as `value` is of the old one's."""
+    width = old.stop - old.start
+    share = (value - old.start) / width if width > 0 else 0.0
+    return new.start + share * (new.stop - new.start)
 
 
 def total(shares: Sequence[Share]) -> float:

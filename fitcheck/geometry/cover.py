@@ -63,7 +63,8 @@ class LeastGap:
     Where the bodies meet, `gap_mm` is 0, `depth_mm` is how far in at least (the deepest convex pair at a few places),
     `bound_mm` is the certified height at the place reported, and the leaves cover everything but are not driven up.
     Where the search stopped because there was room enough, or after 10,000 queries, `bracketed` is False: the true
-    least gap is at least `bound_mm`, and `gap_mm` is merely the gap at the place reported.
+    least gap is at least `bound_mm`, and `gap_mm` is merely the gap at the place reported. `doubt` says why one may be
+    inside the other although their surfaces are apart (beside an open scan); empty where it cannot be.
     """
 
     bound_mm: float
@@ -78,6 +79,7 @@ class LeastGap:
     on_b: Vector
     leaves: tuple[Leaf, ...]
     bracketed: bool = True
+    doubt: str = ""
 
 
 def restricted(body: Body, ranges: Sequence[tuple[float, float]]) -> Body:

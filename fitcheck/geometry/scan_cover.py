@@ -6,6 +6,7 @@ beside an open one the winding number tells what is not known. Millimetres, radi
 
 import math
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.cover import FINEST_MM, MOST_MOVEMENTS, Body, LeastGap, all_values
@@ -30,27 +31,16 @@ class ScanBody:
     moves: tuple[Movement, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class ScanGap:
-    """The least gap as in LeastGap, the scan's piece being the number of a triangle; no leaves are kept.
-
-    `doubt` says why the part may be inside the scan although their surfaces are apart; empty where it cannot be.
-    """
-
-    gap: LeastGap
-    doubt: str = ""
-
-
 def scan_least_gap(
     engine: GapEngine, a: ScanBody | Body, b: ScanBody | Body, tolerance_mm: float = 0.05, enough_mm: float = math.inf
-) -> ScanGap:
+) -> LeastGap:
     """The least gap of a scan and a body of convex pieces, either first, over all their places.
 
-    Stops as `least_gap` does. GeometryError where not just one of the two is a scan, or they move in too many ways.
+    The scan's piece is the number of a triangle, and no leaves are kept. Stops as `least_gap` does. GeometryError where
+    not just one of the two is a scan, or they move in too many ways.
     """
     if isinstance(a, Body) and isinstance(b, ScanBody):
-        found = scan_least_gap(engine, b, a, tolerance_mm, enough_mm)
-        return replace(found, gap=_swapped(found.gap))
+        return swapped(scan_least_gap(engine, b, a, tolerance_mm, enough_mm))
     if not (isinstance(a, ScanBody) and isinstance(b, Body)):
         raise GeometryError("a scan can be measured against a body of convex pieces only")
     if not tolerance_mm >= FINEST_MM:
@@ -58,7 +48,8 @@ def scan_least_gap(
     return _Pair(engine, a, b).least(tolerance_mm, enough_mm)
 
 
-def _swapped(gap: LeastGap) -> LeastGap:
+def swapped(gap: LeastGap) -> LeastGap:
+    """The same with a and b exchanged; for gaps without leaves."""
     return replace(
         gap,
         a_piece=gap.b_piece,
@@ -88,7 +79,7 @@ class _Pair:
         ]
         self.search = ScanSearch(engine, scan.scan.skin, self.shapes, self.course)
 
-    def least(self, tolerance_mm: float, enough_mm: float) -> ScanGap:
+    def least(self, tolerance_mm: float, enough_mm: float) -> LeastGap:
         search = self.search
         last, rounds = search.engine.queries + MOST_QUERIES, 0
         cells = [search.cell(piece, self.course.box) for piece in range(len(self.shapes))]
@@ -125,19 +116,19 @@ class _Pair:
 
     # Telling
 
-    def _told(self, bound_mm: float, tolerance_mm: float) -> ScanGap:
+    def _told(self, bound_mm: float, tolerance_mm: float) -> LeastGap:
         best = self.search.best
         assert best is not None
         bracketed = best.gap.gap_mm == 0 or best.gap.gap_mm - bound_mm <= tolerance_mm
         if best.gap.gap_mm == 0:
             deep = deepest(self.scan.scan.skin, self.shapes[best.piece], self.course.pose(best.at), best)
-            return ScanGap(self._in_common(deep, deep.gap.bound_mm, True))
+            return self._in_common(deep, deep.gap.bound_mm, True)
         if not bound_mm > 0:
-            return ScanGap(self._in_common(best, bound_mm, bracketed))
+            return self._in_common(best, bound_mm, bracketed)
         inside = look_inside(self.scan.scan, self.search, best.at)
         if inside.met is not None:
-            return ScanGap(self._in_common(inside.met, inside.met.gap.bound_mm, True))
-        return ScanGap(self._in_common(best, bound_mm, bracketed), inside.doubt)
+            return self._in_common(inside.met, inside.met.gap.bound_mm, True)
+        return replace(self._in_common(best, bound_mm, bracketed), doubt=inside.doubt)
 
     def _in_common(self, found: Witness, bound_mm: float, bracketed: bool) -> LeastGap:
         values = all_values(self.moves, found.at)
@@ -174,22 +165,25 @@ def _seen(move: Movement, frame: Frame) -> Movement:
     return replace(move, direction=frame.directions(move.direction))
 
 
-def scan_first_touch(engine: GapEngine, scan: ScanBody, body: Body, resolution: float) -> tuple[float, float] | None:
-    """Bracket of the lowest value of the first movement of the two at which they meet; None when they never do.
+def scan_first_touch(
+    engine: GapEngine, scan: ScanBody, body: Body, moving: Literal["scan", "body"], resolution: float
+) -> tuple[float, float] | None:
+    """Bracket of the lowest value of the first movement of `moving` at which they meet; None when they never do.
 
-    The body's movements count before the scan's. As `first_touch`; a body inside a closed scan meets it from the start.
+    As `first_touch`; a body inside a closed scan meets it from the start.
     """
-    if not body.moves + scan.moves:
+    moves = body.moves if moving == "body" else scan.moves
+    if not moves:
         raise GeometryError("a body without movements meets nothing on the way")
     if not resolution > 0:
         raise GeometryError(f"a resolution of {resolution}: it must be more than 0")
     pair = _Pair(engine, scan, body)
-    move = (body.moves + scan.moves)[0]
-    if not move.start < move.stop:
-        met = pair.least(FINEST_MM, FINEST_MM).gap.gap_mm == 0
-        return (move.start, move.start) if met else None
-    which = 0 if body.moves else len(pair.course.moves) - 1
-    return _Touch(pair, which, move.start, resolution).bracket()
+    start = moves[0].start
+    if not start < moves[0].stop:
+        met = pair.least(FINEST_MM, FINEST_MM).gap_mm == 0
+        return (start, start) if met else None
+    which = 0 if moving == "body" else len(pair.course.moves) - 1
+    return _Touch(pair, which, start, resolution).bracket()
 
 
 class _Touch:

@@ -172,7 +172,7 @@ def _clock_degrees(plain: str) -> Fraction:
     sign, body = signed(plain)
     match = _DEGREES.fullmatch(body)
     if match is None:
-        hour = _HOUR.fullmatch(body)
+        hour = _HOUR.fullmatch(plain)
         if hour and 1 <= int(hour[1]) <= 12:
             time = f"{int(hour[1])}:{hour[2] or '00'}"
             raise LengthError(f"{quoted(plain)}: a clock place is written {quoted(time)}")

@@ -110,13 +110,14 @@ def _missing(spot: Spot) -> Finding:
 def _one_level_down(spot: Spot, value: object) -> Finding:
     """A key that one table of this one has, and this one has not."""
     *table, last = spot.path
-    steps = [str(step) for step in (*table, *spot.lower) if isinstance(step, str)]
-    tables = isinstance(value, list)
-    if tables or isinstance(value, dict):
+    ((lower, many),) = spot.lower
+    steps = [str(step) for step in (*table, lower) if isinstance(step, str)]
+    if isinstance(value, dict | list):
         steps.append(str(last))
+        many = isinstance(value, list)
     header = ".".join(key_text(step) for step in steps)
-    said = f"no key of this table; it belongs under {f'[[{header}]]' if tables else f'[{header}]'}"
-    return Finding(spot.path, spot.path, said, True, spot.branches)
+    said = f"no key of this table; it belongs under {f'[[{header}]]' if many else f'[{header}]'}"
+    return Finding(spot.path, spot.path, said, at_key=True, branches=spot.branches)
 
 
 def _unknown(spot: Spot, value: object) -> Finding:

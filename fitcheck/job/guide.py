@@ -30,7 +30,7 @@ class Spot:
     """path: keys as in the file; allowed: keys of the table the last one is in; field and node: what is wanted there.
 
     branches: for each union on the way that has no tag, its path and the variant's label; lower: of an unknown key, the
-    tables one level down that have it.
+    tables one level down that have it, with whether there may be many of each.
     """
 
     path: Path
@@ -38,7 +38,7 @@ class Spot:
     field: FieldInfo | None = None
     node: Node | None = None
     branches: tuple[tuple[Path, str], ...] = ()
-    lower: tuple[str, ...] = ()
+    lower: tuple[tuple[str, bool], ...] = ()
 
 
 class Guide:
@@ -89,16 +89,17 @@ class Guide:
         name = keys[step]
         return Spot(path, allowed, node["cls"].model_fields[name], self.settled(fields[name]["schema"]), spot.branches)
 
-    def _lower(self, fields: Node, step: str) -> Iterator[str]:
+    def _lower(self, fields: Node, step: str) -> Iterator[tuple[str, bool]]:
         """Those of the fields' tables, or tables in lists, that have a key `step`."""
         for name, inner in fields.items():
             table = self.settled(inner["schema"])
-            if table is not None and table["type"] == "list":
+            many = table is not None and table["type"] == "list"
+            if table is not None and many:
                 table = self._item(table, 0)
             if table is not None and table["type"] == "model":
                 keys = (self.settled(table["schema"]) or {}).get("fields", {})
                 if step in keys:
-                    yield inner.get("validation_alias", name)
+                    yield inner.get("validation_alias", name), many
 
     def _item(self, node: Node, step: str | int) -> Node | None:
         if node["type"] == "dict":

@@ -87,11 +87,11 @@ def read(path: FilePath | Literal["-"], stdin: BinaryIO | None = None) -> tuple[
         data, name = (stdin or sys.stdin.buffer).read(LARGEST_BYTES + 1), STDIN_NAME
     else:
         data, name = _bytes_of(FilePath(path)), str(path)
-    if len(data) > LARGEST_BYTES:
-        raise _refused(name, f"over {LARGEST_BYTES // 1_000_000} MB; a job file holds readings, meshes stand beside it")
     kind = next((words for start, words in _NO_TEXT.items() if data.startswith(start)), None)
     if kind is not None or _PHONE_PICTURE.match(data):
         raise _refused(name, f"this is no text file but {kind or 'a picture'}; name the job file, job.toml")
+    if len(data) > LARGEST_BYTES:
+        raise _refused(name, f"over {LARGEST_BYTES // 1_000_000} MB; a job file holds readings, meshes stand beside it")
     try:
         return data.decode("utf-8"), name
     except UnicodeDecodeError as error:
@@ -149,7 +149,7 @@ def _syntax_fault(said: str, text: str, file: str) -> Fault:
     remedy = next((words for start, words in _SYNTAX.items() if plain.startswith(start)), plain)
     if at and _INCH_IN_QUOTES.search(row):
         remedy = _INCH_REMEDY
-    elif at and _left_open(row, column):
+    elif at and any(lines[line:]) and _left_open(row, column):
         remedy = _BRACES_REMEDY
     return Fault(file, line, column, key[1] if key else "whole file", f"not TOML: {remedy}")
 

@@ -57,7 +57,9 @@ def shaft_text(
 
 def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> list[str]:
     """The chapter in short, for the whole verdict: angles, ripple, and every limit that does not keep."""
-    rows = [f"Intermediate shaft: {found.result.value}; all of it is in: fitcheck shaft"]
+    rows = wrap(
+        f"Intermediate shaft: {found.result.value}; all of it is in: fitcheck shaft", width, subsequent_indent="  "
+    )
     for joint in found.joints:
         rows += _hung(*_joint(joint), width)
     if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):

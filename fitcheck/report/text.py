@@ -118,7 +118,8 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
-        rows.append(f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps")
+        more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
+        rows += wrap(more, width, subsequent_indent="  ")
     sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
@@ -132,7 +133,7 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
     for entry in entries[:most]:
         rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
     if len(entries) > most:
-        rows.append(f"  and {len(entries) - most} more: fitcheck gaps lists them all")
+        rows += wrap(f"  and {len(entries) - most} more: fitcheck gaps lists them all", width, subsequent_indent="  ")
     return rows
 
 

@@ -54,6 +54,7 @@ PAIR = {
             "a": str, "b": str, "required_mm": float, "result": str, "witness": WITNESS,
             "covers": [{"a_phase": int, "b_phase": int, "leaves": [LEAF]}],
         },
+        "not covered": {"a": str, "b": str, "required_mm": float, "reason": str},
         "not known": {"a": str, "b": str, "required_mm": float, "reason": str},
         "joined": {"a": str, "b": str, "reason": str},
         "as before": {"a": str, "b": str, "reason": str},

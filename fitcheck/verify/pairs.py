@@ -1,10 +1,10 @@
 """Who has to be judged against whom, and with what gap, as the job's own text says; and what a pair's proof shows.
 
 Required gaps that the job does not state are the trade's: 16 pedal or linkage, 25 boot, 6 fixed, 10 loom or pipe, 3
-the unit to its own bracket, mm (common practice, no source).
+the unit to its own bracket, mm (common practice, no source). What groups move against each other is beyond this form.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any
 
@@ -25,7 +25,7 @@ Table = dict[str, Any]
 class Role:
     """What the job says of a part: its kind, whether this job puts or alters it, and what it may touch.
 
-    `bolted` names pieces of it that do not count against the bracket.
+    `bolted` names pieces of it that do not count against the bracket; `carried` is the group that moves it, if any.
     """
 
     name: str
@@ -36,6 +36,7 @@ class Role:
     joined: frozenset[str] = frozenset()
     driven_by: str = ""
     bolted: frozenset[str] = frozenset()
+    carried: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,17 @@ def roles(job: Table) -> dict[str, Role]:
     for thing in job.get("obstacles", []):
         new, soft, keep_out = (thing.get(key, False) for key in ("new", "soft", "keep_out"))
         listed.append(Role(thing["name"], "obstacle", new, soft, keep_out, frozenset(_joined(thing))))
-    return {role.name: role for role in listed}
+    return {role.name: replace(role, carried=_carried(job, role)) for role in listed}
+
+
+def _carried(job: Table, role: Role) -> str:
+    """The group that moves the part, as far as the job says that groups move; nothing for what stays with the body."""
+    moving = job.get("groups", {})
+    if role.kind in ON_THE_COLUMN:
+        return "column" if "column" in moving else ""
+    things = {thing["name"]: thing.get("group", "body") for thing in job.get("obstacles", [])}
+    group = str(things.get(role.name, "body"))
+    return group if moving and group != "body" else ""
 
 
 def _joined(table: Table) -> set[str]:
@@ -128,14 +139,16 @@ def _one_pair(pair: Table, known: dict[str, Role], placed: dict[str, Part], read
     kind = treatment(a, b, placed)
     if kind == "judged" and not {a.name, b.name} <= set(placed):
         kind = "not known"
+    if kind == "judged" and (a.carried, b.carried) != ("", "") and (a.carried != b.carried or a.carried == "column"):
+        kind = "not covered"
     if pair["kind"] != kind:
         raise Refused(f"{where}: by the job it is {kind}, not {pair['kind']}")
-    if kind not in ("judged", "not known"):
+    if kind not in ("judged", "not known", "not covered"):
         return Shown(a.name, b.name, kind, pair["reason"])
     required = required_mm(a, b, placed, readings)
     if not abs(required - pair["required_mm"]) <= 1e-9:
         raise Refused(f"{where}: {required:g} mm are required, not {pair['required_mm']:g}")
-    if kind == "not known":
+    if kind != "judged":
         return Shown(a.name, b.name, kind, pair["reason"], required_mm=required)
     return _judged(pair, (a, b), placed, required, where)
 

@@ -14,6 +14,7 @@ from fitcheck.verify.ties import A_METRE, TIED_MM, Table, Ties, apart, beside, r
 
 BACK, RIGHT, _ = np.eye(3)
 OVER_TRAVEL_MM = PULLED_UP_MM = 10.0  # at the pad, where not measured; common practice, no source
+WIDENED_MM = 30.0  # at the pad, how far a movement may go beyond its readings
 SIDE_WEAR_MM = 4.0  # each way, where not given; common practice, no source
 
 
@@ -101,7 +102,10 @@ def _outside(place: Vector, box: Table) -> float:
 
 
 def _travel(ties: Ties, name: str, path: Path, move: Table, radius: float) -> None:
-    """Start and stop from the chords at the pad: a chord c at radius r is a turn of 2 asin(c / 2r)."""
+    """Start and stop from the chords at the pad: a chord c at radius r is a turn of 2 asin(c / 2r); no less than that.
+
+    A little more is allowed: a travel may be widened by how well it was read.
+    """
     readings = ties.readings
     over, pulled = readings.mm(*path, "over_travel"), readings.mm(*path, "pulled_up")
     chord, angle = readings.mm(*path, "travel"), degrees(readings.at(*path, "travel_angle"))
@@ -113,7 +117,10 @@ def _travel(ties: Ties, name: str, path: Path, move: Table, radius: float) -> No
         raise Refused(f"{name}: the job does not say how far it travels")
     stop = full + _turn(OVER_TRAVEL_MM if over is None else over, radius, name)
     start = -_turn(PULLED_UP_MM if pulled is None else pulled, radius, name)
-    ties.tied(f"{name}, travel", radius * max(abs(move["start"] - start), abs(move["stop"] - stop)))
+    beyond = radius * max(start - move["start"], move["stop"] - stop)
+    if not beyond <= WIDENED_MM:
+        raise Refused(f"{name}: it goes {beyond:.1f} mm beyond what the readings say")
+    ties.tied(f"{name}, travel", max(0.0, radius * max(move["start"] - start, stop - move["stop"])))
 
 
 def _turn(chord: float, radius: float, name: str) -> float:

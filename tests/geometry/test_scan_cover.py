@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.cover import Body
+from fitcheck.geometry.cover import Body, LeastGap
 from fitcheck.geometry.frames import Frame
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Movement, Slide, Turn
 from fitcheck.geometry.scan import Scan
-from fitcheck.geometry.scan_cover import ScanBody, ScanGap, scan_first_touch, scan_least_gap
+from fitcheck.geometry.scan_cover import ScanBody, scan_first_touch, scan_least_gap
 from fitcheck.geometry.scan_reading import mended_skin
 from fitcheck.geometry.solids import Piece
 from tests.geometry import meshes
@@ -26,13 +26,13 @@ X, Y, Z = np.eye(3)
 KINDS = [("", ""), ("T", ""), ("S", ""), ("", "T"), ("", "S"), ("T", "T"), ("TS", ""), ("S", "T"), ("ST", "T")]
 
 
-def least(scan: Scan, *pieces: Piece, moves: tuple[Movement, ...] = (), tolerance_mm: float = TOLERANCE_MM) -> ScanGap:
+def least(scan: Scan, *pieces: Piece, moves: tuple[Movement, ...] = (), tolerance_mm: float = TOLERANCE_MM) -> LeastGap:
     return scan_least_gap(GapEngine(), ScanBody(scan), Body(pieces, moves), tolerance_mm)
 
 
-def brackets(found: ScanGap, low: float, high: float) -> bool:
+def brackets(found: LeastGap, low: float, high: float) -> bool:
     """Whether the truth, anywhere from `low` to `high`, is what was found; NaN is not."""
-    gap = found.gap
+    gap = found
     return bool(
         gap.bracketed and 0 <= gap.gap_mm - gap.bound_mm <= TOLERANCE_MM and low - TOLERANCE_MM <= gap.bound_mm <= high
     )
@@ -74,7 +74,7 @@ def test_a_corner_on_an_arc_past_a_wall() -> None:
             meshes.scan(level), piece, moves=(Turn(np.zeros(3), Y, -rng.uniform(0, 0.6), rng.uniform(0, 0.8)),)
         )
         assert brackets(found, gap, gap)
-        assert abs(found.gap.b_at[0]) < np.sqrt(2 * TOLERANCE_MM / arm) + 1e-6
+        assert abs(found.b_at[0]) < np.sqrt(2 * TOLERANCE_MM / arm) + 1e-6
 
 
 def test_a_slide_past_an_edge() -> None:
@@ -87,7 +87,7 @@ def test_a_slide_past_an_edge() -> None:
             meshes.scan(meshes.block((80, 40, 40), (300, -20, -20), cuts=3)), piece, moves=(Slide(X, 0, 500),)
         )
         assert brackets(found, np.hypot(across, down), np.hypot(across, down))
-        assert 250 - TOLERANCE_MM < found.gap.b_at[0] < 350 + TOLERANCE_MM
+        assert 250 - TOLERANCE_MM < found.b_at[0] < 350 + TOLERANCE_MM
 
 
 def test_a_turn_about_the_ball_s_own_middle_keeps_its_gap() -> None:
@@ -135,7 +135,7 @@ def test_no_sampled_place_is_nearer_than_the_bound(kinds: tuple[str, str]) -> No
         skin = mended_skin(any_mesh(rng))[0]
         scan = ScanBody(Scan("seat", skin, frame), tuple(any_movement(rng, kind) for kind in kinds[1]))
         body = any_body(rng, kinds[0], any_direction(rng) * rng.uniform(80, 300), int(rng.integers(1, 4)))
-        found = scan_least_gap(GapEngine(), scan, body, TOLERANCE_MM).gap
+        found = scan_least_gap(GapEngine(), scan, body, TOLERANCE_MM)
         models = [as_fcl(piece.corners, piece.faces) for piece in body.pieces]
         mesh = as_fcl(skin.vertices, skin.triangles)
         places = [(found.a_at, found.b_at)]
@@ -153,11 +153,8 @@ def test_no_sampled_place_is_nearer_than_the_bound(kinds: tuple[str, str]) -> No
     assert apart >= 3
 
 
-def check_witness(scan: ScanBody, body: Body, found: object) -> None:
+def check_witness(scan: ScanBody, body: Body, found: LeastGap) -> None:
     """Both points are on what they are said to be on, as far apart as said, along the normal."""
-    from fitcheck.geometry.cover import LeastGap
-
-    assert isinstance(found, LeastGap)
     scan_frame = frame_at(scan.moves, found.a_at) @ scan.scan.scan2car
     piece = body.pieces[found.b_piece]
     on_scan = scan_frame.inverse.points(found.on_a)
@@ -178,19 +175,19 @@ def check_witness(scan: ScanBody, body: Body, found: object) -> None:
 def test_a_part_wholly_inside_a_closed_scan_hits_wherever_it_stands() -> None:
     scan = meshes.scan(meshes.sphere(100, 4))
     found = least(scan, box((10, 10, 10), (60, 0, 0)), moves=(Turn(np.zeros(3), Y, 0, 1),))
-    assert found.gap.gap_mm == 0
+    assert found.gap_mm == 0
     assert found.doubt == ""
-    assert 100 - 60 - meshes.sag(meshes.sphere(100, 4), 100) <= found.gap.depth_mm + ROUNDING_MM
-    assert found.gap.depth_mm <= 40
-    assert np.allclose(found.gap.on_a, found.gap.on_b)
-    assert np.linalg.norm(found.gap.on_a) < 100
+    assert 100 - 60 - meshes.sag(meshes.sphere(100, 4), 100) <= found.depth_mm + ROUNDING_MM
+    assert found.depth_mm <= 40
+    assert np.allclose(found.on_a, found.on_b)
+    assert np.linalg.norm(found.on_a) < 100
 
 
 def test_a_part_inside_an_open_shell_is_in_doubt_and_never_clear() -> None:
     shell = meshes.bowl(100, 4, 60)
     for free in (None, "front"):
         found = least(meshes.scan(shell, free=free), box((10, 10, 10)))
-        assert found.gap.bound_mm > 80
+        assert found.bound_mm > 80
         assert found.doubt.startswith(
             "seat is an open scan, and the part may be inside it or behind it (winding number 0."
         )
@@ -213,29 +210,29 @@ def test_far_from_an_open_shell_there_is_no_doubt() -> None:
 def test_one_of_two_separate_pieces_inside_is_enough() -> None:
     scan = meshes.scan(meshes.sphere(50, 3))
     found = least(scan, box((10, 10, 10), (200, 0, 0)), box((10, 10, 10)))
-    assert (found.gap.gap_mm, found.gap.b_piece) == (0, 1)
+    assert (found.gap_mm, found.b_piece) == (0, 1)
 
 
 def test_between_two_closed_bodies_of_one_scan_is_outside() -> None:
     two = np.concatenate([meshes.sphere(30, 3), meshes.sphere(30, 3) + [100, 0, 0]])
     found = least(meshes.scan(two), box((10, 10, 10), (50, 0, 0)))
-    assert found.gap.gap_mm > 14
+    assert found.gap_mm > 14
     assert found.doubt == ""
 
 
 def test_a_small_scan_swallowed_by_a_part_hits() -> None:
     found = least(meshes.scan(meshes.sphere(20, 3)), box((100, 100, 100)))
-    assert found.gap.gap_mm == 0
-    assert 50 - 20 / np.sqrt(3) - 1 < found.gap.depth_mm <= 70  # 70 frees it; a corner of it is this deep
+    assert found.gap_mm == 0
+    assert 50 - 20 / np.sqrt(3) - 1 < found.depth_mm <= 70  # 70 frees it; a corner of it is this deep
 
 
 def test_a_hit_has_a_common_point_and_a_depth_that_is_at_least() -> None:
     """A block 7 mm into a slab: no shorter way out than 7."""
     found = least(meshes.scan(meshes.block((300, 300, 50), (0, 0, -25), cuts=5)), box((40, 40, 40), (3, 4, 13)))
-    assert found.gap.gap_mm == 0
-    assert 6 <= found.gap.depth_mm <= 7 + ROUNDING_MM
-    assert found.gap.bound_mm <= -found.gap.depth_mm
-    assert np.allclose(found.gap.on_a, found.gap.on_b)
+    assert found.gap_mm == 0
+    assert 6 <= found.depth_mm <= 7 + ROUNDING_MM
+    assert found.bound_mm <= -found.depth_mm
+    assert np.allclose(found.on_a, found.on_b)
 
 
 def test_first_touch_of_an_arc() -> None:
@@ -246,7 +243,7 @@ def test_first_touch_of_an_arc() -> None:
         piece = Piece(np.array([[arm, 0, 0], [arm - 30, 5, 0], [arm - 30, -5, 4], [arm - 30, -5, -4]], dtype=float))
         wall = ScanBody(meshes.scan(meshes.block((900, 900, 10), (0, 0, level + 5), cuts=4)))
         swing = Turn(np.zeros(3), -Y, 0.0, 1.5)
-        touch = scan_first_touch(GapEngine(), wall, Body((piece,), (swing,)), 1e-3)
+        touch = scan_first_touch(GapEngine(), wall, Body((piece,), (swing,)), "body", 1e-3)
         assert touch is not None
         assert touch[0] - 1e-4 <= np.arcsin(level / arm) <= touch[1] + 1e-4
         assert touch[1] - touch[0] <= 1e-3
@@ -256,18 +253,18 @@ def test_first_touch_of_what_never_meets_and_of_what_is_inside_from_the_start() 
     scan = ScanBody(meshes.scan(meshes.sphere(50, 3)))
     outside, inside = box((10, 10, 10), (0, 80, 0)), box((10, 10, 10))
     slide = (Slide(Z, 0, 200),)
-    assert scan_first_touch(GapEngine(), scan, Body((outside,), slide), 0.1) is None
-    assert scan_first_touch(GapEngine(), scan, Body((inside,), slide), 0.1) == (0, 0)
-    assert scan_first_touch(GapEngine(), scan, Body((inside,), (Slide(Z, 0, 5),)), 0.1) == (0, 0)
+    assert scan_first_touch(GapEngine(), scan, Body((outside,), slide), "body", 0.1) is None
+    assert scan_first_touch(GapEngine(), scan, Body((inside,), slide), "body", 0.1) == (0, 0)
+    assert scan_first_touch(GapEngine(), scan, Body((inside,), (Slide(Z, 0, 5),)), "body", 0.1) == (0, 0)
     below = Body((box((10, 10, 10), (0, 0, -100)),), slide)
-    touch = scan_first_touch(GapEngine(), scan, below, 0.1)
+    touch = scan_first_touch(GapEngine(), scan, below, "body", 0.1)
     assert touch is not None
     assert touch[0] - 0.2 <= 45 <= touch[1] + 0.2
 
 
 def test_first_touch_when_the_scan_moves() -> None:
     scan = ScanBody(meshes.scan(meshes.block((20, 20, 20), cuts=2)), (Slide(X, -50, 50),))
-    touch = scan_first_touch(GapEngine(), scan, Body((box((20, 20, 20), (40, 0, 0)),)), 0.1)
+    touch = scan_first_touch(GapEngine(), scan, Body((box((20, 20, 20), (40, 0, 0)),)), "scan", 0.1)
     assert touch is not None
     assert touch[0] - ROUNDING_MM <= 20 <= touch[1] + 0.1
 
@@ -282,8 +279,8 @@ def test_order_and_who_moves_change_nothing() -> None:
         turn = Turn(50 * rng.normal(size=3), any_direction(rng), -0.3, 0.4)
         back = Turn(turn.point, -turn.axis, -0.3, 0.4)
         pieces = any_body(rng, "", any_direction(rng) * 220, 2).pieces
-        one = scan_least_gap(GapEngine(), ScanBody(scan), Body(pieces, (turn,))).gap
-        other = scan_least_gap(GapEngine(), Body(pieces), ScanBody(scan, (back,))).gap
+        one = scan_least_gap(GapEngine(), ScanBody(scan), Body(pieces, (turn,)))
+        other = scan_least_gap(GapEngine(), Body(pieces), ScanBody(scan, (back,)))
         assert other.b_at == pytest.approx(one.b_at, abs=1e-9) or abs(one.gap_mm - other.gap_mm) <= TOLERANCE_MM
         assert max(one.bound_mm, other.bound_mm) <= min(one.gap_mm, other.gap_mm) + ROUNDING_MM
 
@@ -296,8 +293,8 @@ def test_moving_the_whole_car_changes_no_gap() -> None:
         tuple(piece.placed(frame) for piece in body.pieces),
         (Turn(frame.points(200 * X), frame.directions(Y), 0, 0.4),),
     )
-    here = scan_least_gap(GapEngine(), ScanBody(scan), body).gap
-    there = scan_least_gap(GapEngine(), ScanBody(scan.placed(frame)), moved).gap
+    here = scan_least_gap(GapEngine(), ScanBody(scan), body)
+    there = scan_least_gap(GapEngine(), ScanBody(scan.placed(frame)), moved)
     assert there.gap_mm == pytest.approx(here.gap_mm, abs=TOLERANCE_MM)
     assert np.allclose(frame.points(here.on_a), there.on_a, atol=1) or here.gap_mm == 0
 
@@ -309,8 +306,8 @@ def test_it_stops_where_there_is_room_enough() -> None:
     scan = ScanBody(meshes.scan(meshes.sphere(60, 5)))
     body = Body((box((60, 10, 10), (400, 0, 0)),), (Turn(np.zeros(3), Y, 0, 1),))
     hurried, thorough = GapEngine(), GapEngine()
-    found = scan_least_gap(hurried, scan, body, enough_mm=100).gap
-    known = scan_least_gap(thorough, scan, body).gap
+    found = scan_least_gap(hurried, scan, body, enough_mm=100)
+    known = scan_least_gap(thorough, scan, body)
     assert not found.bracketed
     assert 100 <= found.bound_mm <= known.gap_mm <= found.gap_mm
     assert hurried.queries < thorough.queries / 3
@@ -323,7 +320,7 @@ def test_a_large_scan_costs_few_queries() -> None:
     pieces = (box((60, 10, 8), (150, 0, 0)), rod(12, 120, 40, Frame(np.eye(3), np.array([160.0, 0, 60]))))
     swing = Turn(np.array([300.0, 0, 100]), Y, -0.3, 0.4)
     engine = GapEngine()
-    found = scan_least_gap(engine, ScanBody(scan), Body(pieces, (swing,))).gap
+    found = scan_least_gap(engine, ScanBody(scan), Body(pieces, (swing,)))
     steps = sum(swing.reach(piece.vertices) * (swing.stop - swing.start) / (2 * TOLERANCE_MM) for piece in pieces)
     assert len(scan.skin.triangles) == 327_680
     assert found.bracketed

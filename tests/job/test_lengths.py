@@ -82,6 +82,7 @@ NOT_BELOW_1 = 'the fraction is not below 1; write whole number, blank, fraction:
 HYPHEN = 'a hyphen with blanks could be a minus; write whole number, blank, fraction, as in "15 1/2 in"'
 EXAMPLES = r'"15 1/2 in" or "1' + r"' 3 1/2\"" + r'" or "394 mm"'
 
+ONE_POINT = "write the number with a point for its fraction and no other sign"
 REFUSED = {
     "": "nothing is written here; write a number with its unit, or leave the key out",
     " \t": "nothing is written here; write a number with its unit, or leave the key out",
@@ -91,6 +92,10 @@ REFUSED = {
     "15 1/2": '"15 1/2" has no unit; write "15 1/2 in"',
     "12,5 mm": '"12,5 mm": a comma is read differently in different places; write 12.5 or 125',
     "1,200 mm": '"1,200 mm": a comma is read differently in different places; write 1.200 or 1200',
+    "1.234,5 mm": f'"1.234,5 mm": {ONE_POINT}, as in 1234.5',
+    "1,234.5 mm": f'"1,234.5 mm": {ONE_POINT}, as in 1234.5',
+    "1,234,567 mm": f'"1,234,567 mm": {ONE_POINT}',
+    "1.234.5 mm": f'"1.234.5 mm": {ONE_POINT}',
     "1 200 mm": '"1 200 mm": two numbers stand side by side; write one number with its unit',
     "1_200 mm": '"1_200 mm": write the number without a separator',
     "1'200 mm": '"1\'200 mm" mixes units; only feet and inches go together, so write it in one unit',

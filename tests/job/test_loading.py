@@ -169,6 +169,8 @@ ONE_FAULT = {
     HEAD + "sat.loaded = true": 'car.toml:2:1: sat.sill: missing; write sill = "0.4 deg nose up"',
     HEAD + "sat = {sill = 'level', loaded = 2}": "car.toml:2:33: sat.loaded: true or false belongs here, "
     "not the bare number 2; write loaded = true or false",
+    HEAD + "teeth = 9": "car.toml:2:1: teeth: no key of this table; it belongs under [[pedals]]",
+    HEAD + "[[arm]]\nup = '1 in'": "car.toml:2:3: arm: no key of this table; it belongs under [[pedals.arm]]",
     HEAD + "share = 1.0": "car.toml:2:9: share: 1.0 is not below 1.0",
     HEAD + "share = 'much'": 'car.toml:2:9: share: a number belongs here, not the text "much"',
     HEAD + "between = ['a', 'b', 'c']": "car.toml:2:11: between: has 3 items; at most 2 are allowed",
@@ -205,6 +207,7 @@ def test_a_good_file_becomes_the_model() -> None:
     assert point.from_ == "datum"
 
 
+BRACES = "everything between { and } stands on one line"
 INCH = """an inch mark ends a text in double quotes; write in, as in "15 1/2 in", or '15 1/2"' in single quotes"""
 NOT_TOML = {
     "a = 15 1/2 in": "car.toml:1:8: a: not TOML: something follows the value; one key on each line, text in quotes",
@@ -217,6 +220,12 @@ NOT_TOML = {
     'as in "15 1/2 in"',
     'a = "x': "car.toml:1:7: a: not TOML: the closing quote is missing",
     'a = "x\nb = 1': "car.toml:1:7: a: not TOML: the closing quote is missing on this line",
+    "a = {b = 1,\n c = 2}": f"car.toml:1:12: a: not TOML: {BRACES}",
+    "a = { b = 1 # here\n}": f"car.toml:1:13: a: not TOML: {BRACES}",
+    "a = { b =\n 1}": f"car.toml:1:10: a: not TOML: {BRACES}",
+    'a = [{ b = { c = "}",\n d = 2 } }]': f"car.toml:1:22: a: not TOML: {BRACES}",
+    'a = { b = "{" }\nc = \nd = 1': "car.toml:2:5: c: not TOML: no value stands here; text, lengths and angles go in "
+    'quotes, as in "15 1/2 in"',
     "a = {b = 1": "car.toml:1:11: a: not TOML: a comma or the closing } is missing",
     "é = 1": "car.toml:1:1: whole file: not TOML: a line is key = value or [table]; "
     "keys of other than letters, digits, - and _ go in quotes",

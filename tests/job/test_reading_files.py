@@ -47,6 +47,24 @@ def test_what_cannot_be_read_says_what_to_do(tmp_path: Path) -> None:
     assert "cannot be read: " in refusal(tmp_path / "nul\0")
 
 
+@pytest.mark.parametrize(
+    ("head", "kind"),
+    [
+        (b"\x89PNG\r\n\x1a\n", "a picture (PNG)"),  # ISO/IEC 15948, 5.2; the other signatures from memory
+        (b"\xff\xd8\xff\xe0\x00\x10JFIF", "a picture (JPEG)"),
+        (b"\x00\x00\x00\x24ftypheic\x00\x00\x00\x00", "a picture"),
+        (b"%PDF-1.7\n", "a PDF"),
+        (b"PK\x03\x04\x14\x00", "a packed file (zip, or an office document)"),
+    ],
+)
+@pytest.mark.parametrize("more", [0, LARGEST_BYTES + 1])
+def test_a_picture_or_a_document_is_told_as_what_it_is(tmp_path: Path, head: bytes, kind: str, more: int) -> None:
+    """However large: a photograph off a phone is."""
+    assert refusal(tmp_path / "IMG_1.toml", head + b"\x00" * more) == (
+        f"FILE:1:1: whole file: this is no text file but {kind}; name the job file, job.toml"
+    )
+
+
 def test_the_digest_is_sha_256() -> None:
     worked = "ba7816bf 8f01cfea 414140de 5dae2223 b00361a3 96177a9c b410ff61 f20015ad"
     assert digest("abc") == digest(b"abc") == worked.replace(" ", "")

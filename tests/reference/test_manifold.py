@@ -46,7 +46,7 @@ def test_no_gap_is_overstated_or_missed(seed: int) -> None:
         skin = mended_skin(any_ring(rng))[0]
         frame = Frame(any_rotation(rng), 10 * rng.normal(size=3))
         piece = any_part(rng, any_direction(rng) * rng.uniform(0, 220))
-        found = scan_least_gap(GapEngine(), ScanBody(Scan("seat", skin, frame)), Body((piece,)), TOLERANCE_MM).gap
+        found = scan_least_gap(GapEngine(), ScanBody(Scan("seat", skin, frame)), Body((piece,)), TOLERANCE_MM)
         one, other = solid(frame.points(skin.vertices), skin.triangles), solid(piece.corners, piece.faces)
         distance = one.min_gap(other, FARTHEST_MM)
         if (one ^ other).volume() > 1e-3:
@@ -65,7 +65,7 @@ def test_a_part_in_the_hole_of_a_ring_is_no_hit() -> None:
     ring = trimesh.creation.torus(80, 20, 64, 32)
     bar = Piece(np.array([[x, y, z] for x in (-10, 10) for y in (-10, 10) for z in (-90, 90)], dtype=float))
     skin = mended_skin(np.array(ring.triangles))[0]
-    found = scan_least_gap(GapEngine(), ScanBody(Scan("ring", skin, Frame.identity())), Body((bar,))).gap
+    found = scan_least_gap(GapEngine(), ScanBody(Scan("ring", skin, Frame.identity())), Body((bar,)))
     distance = solid(skin.vertices, skin.triangles).min_gap(solid(bar.corners, bar.faces), FARTHEST_MM)
     assert found.bound_mm - SINGLE_MM <= distance <= found.gap_mm + SINGLE_MM
     assert 60 * np.cos(np.pi / 64) - 10 * np.sqrt(2) - TOLERANCE_MM <= found.bound_mm <= 60 - 10 * np.sqrt(2)

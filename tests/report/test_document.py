@@ -7,7 +7,10 @@ from typing import Any
 
 import pytest
 
+from fitcheck.job.opening import OpenJob
 from fitcheck.report.document import check_document, down, gaps_document, up
+from fitcheck.verdict import Verdict, judge
+from tests import jobs
 from tests.verdicts import NAMES
 from tests.verdicts import judged_example as judged
 
@@ -120,6 +123,27 @@ def test_every_pair_of_parts_stands_in_the_document_once() -> None:
     pairs = [frozenset((row["a"], row["b"])) for row in document["gaps"] + document["passed_over"]]
     names = {name for pair in pairs for name in pair}
     assert len(pairs) == len(set(pairs)) == len(names) * (len(names) - 1) // 2
+
+
+def verdict_on(tables: jobs.Tables) -> Verdict:
+    return judge(OpenJob(jobs.job(tables), jobs.text(tables), "job.toml", jobs.EXAMPLES, "0" * 64))
+
+
+def test_what_looks_odd_stands_among_the_doubtful_readings() -> None:
+    document = check_document(verdict_on(jobs.bare(column={**jobs.bare()["column"], "jacket_od": "20 mm"})))
+    reason = "a jacket of 20.0 mm; they are 25 to 90 mm"
+    assert document["readings"] == {"doubtful": [{"key": "column.jacket_od", "reason": reason}]}
+    assert document["result"] == "cannot decide"
+    assert check_document(judged("saloon-10-45"))["readings"] == {"doubtful": []}
+
+
+def test_a_pair_that_waits_names_its_keys_and_how_to_measure_them() -> None:
+    tables = jobs.bare(pedals=[jobs.changed(jobs.clutch(), ("travel",), None)])
+    row = next(row for row in gaps_document(verdict_on(tables))["gaps"] if {row["a"], row["b"]} == {"unit", "clutch"})
+    assert set(row) == ALWAYS | NEEDED | {"missing", "measure"}
+    assert (row["result"], row["reason"]) == ("not known", "missing pedals[1].travel")
+    assert row["missing"] == ["pedals[1].travel"]
+    assert row["measure"].startswith("the clutch pad's centre from rest to full travel")
 
 
 def test_two_pedals_are_both_named_where_they_come_closest() -> None:

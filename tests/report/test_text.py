@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from fitcheck.job.opening import OpenJob
 from fitcheck.report import words
-from fitcheck.report.text import LABEL, check_text, gaps_text
-from fitcheck.verdict import judge
+from fitcheck.report.text import LABEL, check_text, gaps_text, head
+from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.verdicts import judged_example as judged
 
@@ -41,10 +41,10 @@ def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> 
 
 def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
-    assert "DOES NOT FIT: 1 hits, 1 under, 1 too close to call, 25 clear." in said
+    assert "DOES NOT FIT: 1 hit, 1 under, 1 too close to call, 26 clear; cuts: keeps." in said
     assert re.search(
         r"\[X\] hits gear body, rack end - boot on brake, heel and instep, at 107% of brake travel \(117\.9 mm at the "
-        r"pad\) \(unit - boot on brake\) in by at least 4\.?\d? mm, first touching at 96% of brake travel "
+        r"pad\) \(unit - boot on brake\) in by at least 5\.?\d? mm, first touching at 93% of brake travel "
         r"\(10\d(\.\d)? mm at the pad\); required 25 mm",
         said,
     )
@@ -55,7 +55,10 @@ def test_a_whole_gap_can_be_read_off_the_text() -> None:
 def test_result_stands_as_word_and_mark() -> None:
     said = check_text(judged("saloon-9-00"))
     assert len(re.findall(r"^  \[X\] hits", said, re.MULTILINE)) == 1
-    assert len(re.findall(r"^  \[\+\] clear", said, re.MULTILINE)) == said.count("[+]") == 31
+    listed, more = len(re.findall(r"^  \[\+\] clear", said, re.MULTILINE)), re.search(r"and (\d+) more, clear by", said)
+    assert more is not None
+    assert listed + said.count("[+] keeps") == said.count("[+]")
+    assert listed + int(more[1]) == gaps_text(judged("saloon-9-00")).count("[+] clear") == 32
     assert len(set(words.MARKS.values())) == len(words.MARKS)
 
 
@@ -64,7 +67,8 @@ def test_old_pairs_are_counted_where_they_are_not_listed() -> None:
     short, whole = check_text(verdict), gaps_text(verdict)
     listed, more = short.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", short)
     assert more is not None
-    assert listed + int(more[1]) == whole.count("[=] as before") == 80
+    assert listed == 3
+    assert listed + int(more[1]) == whole.count("[=] as before") == 88
 
 
 def test_text_promises_nothing_and_carries_the_cautions() -> None:
@@ -76,10 +80,46 @@ def test_text_promises_nothing_and_carries_the_cautions() -> None:
             assert caution in flat
 
 
+def verdict_on(tables: jobs.Tables) -> Verdict:
+    return judge(OpenJob(jobs.job(tables), jobs.text(tables), "job.toml", jobs.EXAMPLES, "0" * 64))
+
+
+def test_head_says_what_has_not_been_looked_at_and_what_looks_odd() -> None:
+    tables = jobs.bare(column={**jobs.bare()["column"], "across": "12 deg"}, pedals=[jobs.clutch()])
+    top = " ".join(head(verdict_on(tables), 110))
+    assert "Not looked at yet: brake pedal, throttle pedal, bracket, boot on clutch, obstacles, cut lengths," in top
+    assert "LOOKS ODD, measure again: column: its lower end leans 11 degrees to the driver's right; left for" in top
+    assert "LOOKS ODD" not in " ".join(head(judged("saloon-10-45"), 110))
+
+
+def test_head_says_where_the_job_asks_for_less_than_common_practice() -> None:
+    tables = jobs.saloon()
+    tables["require"] = {
+        "boot": "20 mm",
+        "pairs": [{"between": ["unit", "clutch"], "gap": "12 mm", "why": "tried with the engine running"}],
+    }
+    top = " ".join(" ".join(head(verdict_on(tables), 110)).split())
+    # Unit and bracket against three boots each, and the unit against the clutch.
+    said = "7 of these asked for less room than common practice (job, require.boot, job, require.pairs[1])."
+    assert said in top
+    assert "asked for less" not in " ".join(head(judged("saloon-10-45"), 110))
+
+
+def test_meeting_by_less_than_a_millimetre_is_touching() -> None:
+    """Two boxes that share 0.9 mm, and 1.29: a depth is rounded down, and under 1 mm it is no depth at all."""
+    for deep, told in ((0.9, "touches"), (1.29, "in by at least 1.2 mm")):
+        boxes = [
+            {"corner": jobs.at(200, -300, 0), "opposite": jobs.at(250, -250, 50)},
+            {"corner": jobs.at(250 - deep, -300, 0), "opposite": jobs.at(300, -250, 50)},
+        ]
+        things = [{"name": f"thing {i}", "shape": shape, "new": True} for i, shape in enumerate(boxes)]
+        said = " ".join(check_text(verdict_on(jobs.bare(obstacles=things))).split())
+        assert f"(thing 0 - thing 1) {told}; required 6 mm" in said
+
+
 def test_what_could_not_be_placed_is_told_among_the_old_pairs_too() -> None:
     tables = jobs.changed(jobs.saloon(), ("pedals", 0, "travel"), None)
-    verdict = judge(OpenJob(jobs.job(tables), jobs.text(tables), "job.toml", jobs.EXAMPLES, "0" * 64))
-    said = " ".join(gaps_text(verdict).split())
+    said = " ".join(gaps_text(verdict_on(tables)).split())
     assert (
         "[=] as before brake - clutch: both were there before and stay where they were; missing pedals[1].travel"
         in said
