@@ -4,6 +4,7 @@ A sampled gap can only be more than the least one, and by no more than half a st
 speed of its farthest corner). Pieces and movements are the scene's own; the search and its bounds are not used here.
 """
 
+from dataclasses import replace
 from functools import cache
 from itertools import product
 
@@ -13,15 +14,19 @@ import pytest
 
 from fitcheck.clearance.travel import phases
 from fitcheck.confidence.results import Judged, Result
-from fitcheck.geometry.movement import Movement, Turn
+from fitcheck.geometry.frames import Frame
+from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.solids import Piece
 from fitcheck.placement.scene import Part, Phase
 from tests.verdicts import NAMES
 from tests.verdicts import judged_example as verdict
 
 WORST = 8  # pairs of each example
-SAMPLES, SAMPLES_EACH, SAMPLES_TOUCH = 48, 12, 240  # of one movement, of each of two, and for the first touch
+SAMPLES = (2, 48, 12, 6)  # of each movement, where none, one, two or three are looked at together
+SAMPLES_TOUCH = 240
 CLOSE_MM = 1e-6  # the reference's own accuracy
+
+At = tuple[float, ...]
 
 
 @cache
@@ -32,16 +37,17 @@ def solid(piece: Piece) -> coal.Convex:
     return coal.Convex(points, faces)
 
 
-def pose(moves: Movement | None, at: float) -> coal.Transform3s:
-    if moves is None:
-        return coal.Transform3s.Identity()
-    frame = moves.frame(at)
+def pose(phase: Phase, at: At) -> coal.Transform3s:
+    """Where the phase's movements put it, first one first."""
+    frame = Frame.identity()
+    for move, value in zip(phase.chain, at, strict=True):
+        frame = move.frame(value) @ frame
     return coal.Transform3s(np.array(frame.rotation), np.array(frame.origin))
 
 
-def distance(a: Phase, b: Phase, a_at: float, b_at: float) -> float:
+def distance(a: Phase, b: Phase, a_at: At, b_at: At) -> float:
     """Least signed distance of the phases' pieces, standing still."""
-    a_pose, b_pose = pose(a.moves, a_at), pose(b.moves, b_at)
+    a_pose, b_pose = pose(a, a_at), pose(b, b_at)
     request = coal.DistanceRequest()
     found = (
         coal.distance(solid(one), a_pose, solid(other), b_pose, request, coal.DistanceResult())
@@ -50,26 +56,29 @@ def distance(a: Phase, b: Phase, a_at: float, b_at: float) -> float:
     return float(min(found))
 
 
-def values(phase: Phase, samples: int) -> np.ndarray:
-    return np.zeros(1) if phase.moves is None else np.linspace(phase.moves.start, phase.moves.stop, samples)
+def values(phase: Phase, samples: int) -> list[At]:
+    """So many values of each movement, in every combination."""
+    return list(product(*(np.linspace(move.start, move.stop, samples).tolist() for move in phase.chain)))
 
 
 def missed(phase: Phase, samples: int) -> float:
-    """How much nearer than at a sample the phase can come between two."""
-    if phase.moves is None:
-        return 0.0
-    assert isinstance(phase.moves, Turn)
-    corners = np.vstack([piece.corners for piece in phase.pieces]) - phase.moves.point
-    from_axis = np.linalg.norm(np.cross(corners, phase.moves.axis), axis=1).max()
-    return float(from_axis * (phase.moves.stop - phase.moves.start) / (samples - 1) / 2)
+    """How much nearer than at a sample the phase can come between two: half a step of each movement, at its reach."""
+    corners, short = np.vstack([piece.corners for piece in phase.pieces]), 0.0
+    for move in phase.chain:
+        half_step = (move.stop - move.start) / (samples - 1) / 2
+        reach = 1.0
+        if isinstance(move, Turn):
+            reach = short + float(np.linalg.norm(np.cross(corners - move.point, move.axis), axis=1).max())
+        short += reach * half_step
+        corners = np.vstack([move.moved(corners, value) for value in np.linspace(move.start, move.stop, samples)])
+    return short
 
 
 def sampled(a: Part, b: Part) -> tuple[float, float]:
     """Least sampled distance over all phases, and the least that may have been missed."""
     least, lowest = np.inf, np.inf
     for one, other in product(phases(a, b), phases(b, a)):
-        both = one.moves is not None and other.moves is not None
-        many = SAMPLES_EACH if both else SAMPLES
+        many = SAMPLES[len(one.chain) + len(other.chain)]
         here = min(distance(one, other, s, t) for s, t in product(values(one, many), values(other, many)))
         least, lowest = min(least, here), min(lowest, here - missed(one, many) - missed(other, many))
     return least, lowest
@@ -96,7 +105,7 @@ def test_no_bound_is_above_a_sampled_gap_and_no_gap_below_what_sampling_can_miss
         else:
             assert gap.bound_mm <= least + CLOSE_MM, who
             assert gap.gap_mm >= lowest - CLOSE_MM, who
-            assert gap.gap_mm - gap.bound_mm <= 0.05, who
+            assert not gap.bracketed or gap.gap_mm - gap.bound_mm <= 0.05, who
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -107,21 +116,20 @@ def test_the_reported_place_has_the_reported_gap(name: str) -> None:
         assert isinstance(entry.pair.a, Part) and isinstance(entry.pair.b, Part) and closest is not None
         a = phases(entry.pair.a, entry.pair.b)[closest.a_phase]
         b = phases(entry.pair.b, entry.pair.a)[closest.b_phase]
-        one = Phase((a.pieces[closest.gap.a_piece],), a.moves)
-        other = Phase((b.pieces[closest.gap.b_piece],), b.moves)
-        there = distance(one, other, *(at[0] if at else 0.0 for at in (closest.gap.a_at, closest.gap.b_at)))
+        one = replace(a, pieces=(a.pieces[closest.gap.a_piece],))
+        other = replace(b, pieces=(b.pieces[closest.gap.b_piece],))
+        there = distance(one, other, closest.gap.a_at, closest.gap.b_at)
         expected = closest.gap.gap_mm - closest.gap.depth_mm
         assert there == pytest.approx(expected, abs=0.011), f"{entry.pair.a.name} - {entry.pair.b.name}"
 
 
 def first_sampled_touch(phase: Phase, still: tuple[Phase, ...]) -> tuple[float, float] | None:
     """The first sampled travel from rest on at which the phase meets, and the one before it."""
-    assert phase.travel is not None and phase.moves is not None
-    at = values(phase, SAMPLES_TOUCH)
-    shares = [(phase.travel.share(value), float(value)) for value in at]
+    assert phase.travel is not None and len(phase.chain) == 1
+    shares = [(phase.travel.share(value), value) for (value,) in values(phase, SAMPLES_TOUCH)]
     before = 0.0
     for share, value in sorted(entry for entry in shares if entry[0] >= 0):
-        if any(distance(phase, other, value, 0.0) <= 0 for other in still):
+        if any(distance(phase, other, (value,), ()) <= 0 for other in still):
             return before, share
         before = share
     return None

@@ -13,7 +13,7 @@ from fitcheck.geometry.primitives import ball, block, cone, cylinder
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.lengths import parse_length
 from fitcheck.verify.bodies import Part, maps, moved
-from fitcheck.verify.bounds import Box, covered, leaf_bound, least
+from fitcheck.verify.bounds import Box, covered, leaf_bound, least, reach
 from fitcheck.verify.form import Refused
 from fitcheck.verify.readings import degrees, length_mm
 
@@ -37,12 +37,35 @@ def any_move(rng: Generator, kind: str) -> Table:
 @pytest.mark.parametrize("kind", ["turn", "slide"])
 def test_the_least_height_of_a_held_plane_is_exact(kind: str) -> None:
     rng = np.random.default_rng(1)
-    for _ in range(200):
+    for _ in range(80):
         points, move, normal = rng.normal(scale=80, size=(12, 3)), any_move(rng, kind), any_unit(rng)
-        at = np.linspace(move["start"], move["stop"], 2000)
+        at = np.linspace(move["start"], move["stop"], 500)
         sampled = min(float((moved(points, [move], np.array([value])) @ normal).min()) for value in at)
         found = least(points, [move], [(move["start"], move["stop"])], normal)
         assert sampled - 0.01 <= found <= sampled + 1e-9
+
+
+@pytest.mark.parametrize("kinds", ["tt", "ts", "st", "ss", "tst", "tts", "stt"])
+def test_the_least_height_over_a_chain_of_movements_is_below_every_sampled_one(kinds: str) -> None:
+    rng = np.random.default_rng(3)
+    words = {"t": "turn", "s": "slide"}
+    for _ in range(30):
+        moves = [any_move(rng, words[kind]) for kind in kinds]
+        for move in moves:
+            move["stop"] = move["start"] + (move["stop"] - move["start"]) / 15
+        box = [(move["start"], move["stop"]) for move in moves]
+        points, normal = rng.normal(scale=80, size=(12, 3)), any_unit(rng)
+        found = least(points, moves, box, normal)
+        grid = [np.linspace(low, high, 9) for low, high in box]
+        places = [moved(points, moves, np.array(at)) for at in product(*grid)]
+        assert found <= min(float((there @ normal).min()) for there in places) + 1e-9
+        for which, move in enumerate(moves):
+            if move["kind"] == "turn":
+                most = 0.0
+                for at in product(*grid[:which]):
+                    arms = moved(points, moves[:which], np.array(at)) - move["point"]
+                    most = max(most, float(np.linalg.norm(np.cross(arms, move["axis"]), axis=1).max()))
+                assert most - 1e-9 <= reach(points, moves, box, which) <= 1.2 * most
 
 
 @pytest.mark.parametrize("kinds", ["t.", ".t", "s.", "tt", "ts", "st", "ss"])
@@ -104,7 +127,7 @@ def test_boxes_cover_until_one_is_missing_or_shrunk(count: int) -> None:
 
 def stated(piece: Piece, **exact: Any) -> Table:
     given = {"name": piece.name, "vertices": piece.vertices, "exact": exact}
-    return {"name": "part", "phases": [{"moves": [], "pieces": [given]}]}
+    return {"name": "part", "phases": [{"moves": [], "carry": [], "pieces": [given]}]}
 
 
 ASKEW = Frame.from_axes([5, 6, 7], [1, 2, 3], [0, 1, 0])

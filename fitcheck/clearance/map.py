@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from fitcheck.clearance.map_ask import Asker
 from fitcheck.clearance.map_before import Before
-from fitcheck.clearance.map_bodies import Bodies, bodies
+from fitcheck.clearance.map_bodies import Bodies, bodies, refuse_joints
 from fitcheck.clearance.map_bounds import Indices, Planes
 from fitcheck.clearance.map_leaves import Found, Leaves
 from fitcheck.clearance.map_roots import Regions, Roots, throughout
@@ -32,7 +32,8 @@ ROUND_WITHIN = 1e-9
 class Decides:
     """What is nearest to its limit at a node or in a cell: two parts, their pieces, what is required of them and why.
 
-    `at_travel` is how far each pedal is pressed there, as a share; empty where the pair stands still.
+    `at_travel` is how far each pedal is pressed there, `at_movement` how far each group (engine, column) has moved, as
+    shares; empty where the pair stands still.
     """
 
     a: str
@@ -42,6 +43,7 @@ class Decides:
     required_mm: float
     required_from: str
     at_travel: dict[str, float]
+    at_movement: dict[str, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,13 +51,15 @@ class Margins:
     """Certified margins (c, s) and the least that a witness shows; the true one lies between, and they are near.
 
     `mm` never exceeds the cap; where it reaches it, that is "at least". `witnessed_mm` is inf where nothing came near
-    enough to be asked about. `meets` where something is known to hit: there `mm` is certified but may lie far below.
+    enough to be asked about. `meets` where something is known to hit: there `mm` is certified but may lie far below;
+    `cut_short` where the search ended early, and the two are not near.
     """
 
     mm: Vector
     witnessed_mm: Vector
     meets: NDArray[np.bool_]
     at_least: NDArray[np.bool_]
+    cut_short: NDArray[np.bool_]
     queries: int
     _found: Found
     _bodies: Bodies
@@ -69,10 +73,10 @@ class Margins:
         mover = self._bodies.movers[int(self._bodies.mover_of[pair])]
         fixture = self._bodies.fixtures[int(self._bodies.fixture_of[pair])]
         need = self._bodies.needs[pair]
-        travel = fixture.travel(float(self._found.at[region, 2]))
+        pressed, moved = fixture.travel(self._found.at[region, 2:])
         return Decides(
             mover.part.name, mover.piece.name, fixture.part.name, fixture.piece.name,
-            need.required_mm, need.required_from, travel,
+            need.required_mm, need.required_from, pressed, moved,
         )  # fmt: skip
 
 
@@ -113,6 +117,8 @@ class MapMaker:
         _checked(self.clocks, self.places_mm, around, within_mm, cap_mm)
         self._engine = engine
         self._bodies = bodies(engine, job, scene)
+        refuse_joints(job, self._bodies, float(self.places_mm[0]), float(self.places_mm[-1]))
+        self._movements = self._bodies.ranges.shape[1]
         self._planes = Planes(self._bodies)
         self._throughout = throughout(self._bodies)
         self._search = MapSearch(self._planes, Asker(engine, self._planes, within_mm), within_mm, cap_mm)
@@ -122,10 +128,10 @@ class MapMaker:
         """Every node to within the promised width, up to the cap."""
         before = self._engine.queries
         clocks, places = self.clocks[::STRIDE], self.places_mm[::STRIDE]
-        coarse = Found(len(clocks) * len(places))
+        coarse = Found(len(clocks) * len(places), self._movements)
         kept = self._search.run(self._roots(Regions(clocks, clocks, places, places)), coarse)
         parent = _nearest(len(self.clocks))[:, None] * len(places) + _nearest(len(self.places_mm))
-        found = Found(parent.size)
+        found = Found(parent.size, self._movements)
         regions = Regions(self.clocks, self.clocks, self.places_mm, self.places_mm)
         self._kept = self._search.run(self._roots(regions), found, Before(coarse, kept, parent.ravel()))
         return self._margins(found, regions, before)
@@ -136,7 +142,7 @@ class MapMaker:
             raise GeometryError("the cells of a map start from its nodes: make those first")
         before, known = self._engine.queries, nodes._found
         regions, corners = self._cell_grid()
-        found, each = Found(corners.shape[1]), np.arange(corners.shape[1])
+        found, each = Found(corners.shape[1], self._movements), np.arange(corners.shape[1])
         for corner in corners:
             found.meets |= known.meets[corner]
             seen = np.flatnonzero(known.pair[corner] >= 0)
@@ -166,6 +172,7 @@ class MapMaker:
             witnessed_mm=found.witnessed.reshape(regions.shape),
             meets=found.meets.reshape(regions.shape),
             at_least=floors >= self.cap_mm,
+            cut_short=found.cut_short.reshape(regions.shape),
             queries=self._engine.queries - queries,
             _found=found,
             _bodies=self._bodies,

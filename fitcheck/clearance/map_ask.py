@@ -38,7 +38,7 @@ class Asker:
         self._between_mm = BETWEEN_SHARE * within_mm
 
     def ask(self, pairs: NDArray[np.int64], at: Vector, toward: Vector) -> Answers:
-        """The gaps of `pairs` (m,) at clock, place and travel `at` (m, 3), the unit pulled along `toward` (m, 3)."""
+        """The gaps of `pairs` (m,) at clock, place, travel `at` (m, 2 + t), the unit pulled along `toward` (m, 3)."""
         shapes = [self._shapes(pair) for pair in pairs.tolist()]
         mover_poses, fixture_poses = self._poses(pairs, at, toward)
         rotations, origins = _from(mover_poses, fixture_poses)
@@ -77,7 +77,7 @@ class Asker:
         """The direction that proves most for the hull of all pulls, and the gap of the nearest witness."""
         corners = self.planes.standing(pair, at)
         fixture = self.bodies.fixtures[int(self.bodies.fixture_of[pair])]
-        rotation, origin = (entry[0] for entry in fixture.poses(at[2:]))
+        rotation, origin = (entry[0] for entry in fixture.poses(at[None, 2:]))
         fixed = fixture.shape.corners @ rotation.T + origin
         best, least = (height(normal, corners, fixed) - ROUNDING_MM, normal), gap
         heights = corners @ normal
@@ -95,7 +95,7 @@ class Asker:
             best = max(best, (height(between / length, corners, fixed) - ROUNDING_MM, between / length), key=_first)
             if least - best[0] <= self._between_mm:
                 return best[1], max(least, best[0])
-        exact = self.engine.gap(Piece(corners), fixture.piece, None, fixture.frame(float(at[2])))
+        exact = self.engine.gap(Piece(corners), fixture.piece, None, fixture.frame(at[2:]))
         return exact.normal, exact.gap_mm
 
     def _shapes(self, pair: int) -> tuple[Shape, Shape]:
@@ -118,7 +118,7 @@ class Asker:
         mover = rotations @ rest.rotation, rotations @ rest.origin + slid
         fixture = np.empty_like(turned), np.empty_like(slid)
         for index, which in groups(self.bodies.fixture_of[pairs]):
-            fixture[0][which], fixture[1][which] = self.bodies.fixtures[index].poses(at[which, 2])
+            fixture[0][which], fixture[1][which] = self.bodies.fixtures[index].poses(at[which, 2:])
         return mover, fixture
 
     def _proven(

@@ -24,8 +24,8 @@ class Before:
         """For each new region the place of its parent's least witness, with nothing said about its margin."""
         known = np.flatnonzero(self.found.pair[self.parent] >= 0)
         of = self.parent[known]
-        travel = np.repeat(self.found.at[of, 2:], 2, axis=1)
-        boxes = regions.boxes(known, self.found.pair[of], travel)
+        travel = self.found.at[of, 2:]
+        boxes = regions.boxes(known, self.found.pair[of], travel, travel)
         return Leaves(known, boxes, self.found.normals[of], np.full(len(known), -np.inf))
 
     def leaves(self, regions: Regions) -> Leaves:
@@ -35,6 +35,6 @@ class Before:
         region = np.repeat(np.arange(len(self.parent)), stop - start)
         at = np.arange(len(region)) - np.repeat(np.cumsum(stop - start) - (stop - start), stop - start)
         which = np.repeat(start, stop - start) + at
-        travel = np.column_stack([kept.boxes.low[which, 2], kept.boxes.high[which, 2]])
-        boxes = regions.boxes(region, kept.boxes.pair[which], travel)
+        low, high = kept.boxes.low[which, 2:], kept.boxes.high[which, 2:]
+        boxes = regions.boxes(region, kept.boxes.pair[which], low, high)
         return Leaves(region, boxes, kept.normals[which], kept.margins[which])

@@ -1,7 +1,7 @@
 """Planes held over boxes of clock, place and travel: lower bounds of gaps for many piece pairs at once.
 
-A box is low and high of clock (rad), place (mm) and the fixture's own movement; a height along a direction n is the
-least of the fixture less the most of the unit. Column frame.
+A box is low and high of clock (rad), place (mm) and travel (a value for each movement of the fixture); a height along a
+direction n is the least of the fixture less the most of the unit. Column frame.
 
 Turned by c a corner's height is a sinusoid of c with amplitude r |n across|. Over a stretch h, under half a turn, its
 most is at an end, or at a peak between them; the higher end is then at most h / 2 from the peak, so no more than
@@ -37,7 +37,7 @@ def clocked_back(normals: Vector, clocks: Vector) -> Vector:
 
 
 class Boxes:
-    """Boxes of clock, place and travel for pairs: `pair` (m,), `low` and `high` (m, 3)."""
+    """Boxes of clock, place and travel for pairs: `pair` (m,), `low` and `high` (m, 2 + t)."""
 
     def __init__(self, pair: Indices, low: Vector, high: Vector) -> None:
         self.pair, self.low, self.high = pair, low, high
@@ -50,7 +50,7 @@ class Boxes:
 
     @classmethod
     def places(cls, pair: Indices, at: Vector) -> "Boxes":
-        """Boxes of no width: pairs at clock, place and travel `at` (m, 3)."""
+        """Boxes of no width: pairs at clock, place and travel `at` (m, 2 + t)."""
         return cls(pair, at, at)
 
     @classmethod
@@ -77,8 +77,8 @@ class Planes:
         """Least heights (m,) of the fixtures over the travel of the boxes."""
         found = np.empty(len(boxes))
         for fixture, which in groups(self.bodies.fixture_of[boxes.pair]):
-            start, stop = boxes.low[which, 2], boxes.high[which, 2]
-            found[which] = self.bodies.fixtures[fixture].lowest(normals[which], start, stop)
+            low, high = boxes.low[which, 2:], boxes.high[which, 2:]
+            found[which] = self.bodies.fixtures[fixture].lowest(normals[which], low, high)
         return found
 
     def highs(self, boxes: Boxes, normals: Vector) -> Vector:
@@ -108,7 +108,7 @@ class Planes:
         return maps, shoves
 
     def standing(self, pair: int, at: Vector) -> Vector:
-        """Corners (n, 3) of a mover at clock, place and travel `at` (3,), wherever each map of a pull puts them."""
+        """Corners (n, 3) of a mover at clock, place and travel `at` (2 + t,), wherever each map of a pull puts them."""
         corners = self.bodies.movers[int(self.bodies.mover_of[pair])].corners
         turned = clocked_back(corners, np.full(len(corners), -at[0])) + np.array([0.0, 0.0, at[1]])
         heave = self.heave(float(at[1]))

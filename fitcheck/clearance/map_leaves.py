@@ -41,15 +41,17 @@ class Found:
     """What is known of each region: its certified margin `floors`, its least witness, and where that is.
 
     `witnessed` is inf, `pair` -1 where nothing was asked; `at` holds clock, place and travel, `normals` the witness's
-    direction. `meets` where something hits: then the floor was not driven up.
+    direction. `meets` where something hits: then the floor was not driven up; `cut_short` where
+    the search ran out of rounds before it was.
     """
 
-    def __init__(self, count: int) -> None:
+    def __init__(self, count: int, movements: int) -> None:
         self.floors = np.full(count, np.inf)
         self.witnessed = np.full(count, np.inf)
         self.meets = np.zeros(count, dtype=bool)
+        self.cut_short = np.zeros(count, dtype=bool)
         self.pair = np.full(count, -1)
-        self.at = np.zeros((count, 3))
+        self.at = np.zeros((count, 2 + movements))
         self.normals = np.zeros((count, 3))
 
     def saw(self, region: Indices, pair: Indices, at: Vector, margins: Vector, normals: Vector) -> None:
@@ -73,7 +75,11 @@ def with_better(leaves: Leaves, which: Indices, other: Leaves) -> Leaves:
     return Leaves(leaves.region, leaves.boxes, normals, margins)
 
 
-def lowest_of_each(leaves: Leaves) -> Indices:
-    """Of each region the leaf of lowest margin."""
+def lowest_of_each(leaves: Leaves, at_once: int) -> NDArray[np.bool_]:
+    """Which leaves (m,) are the lowest of their regions: one each, or more where that makes no more than `at_once`."""
     order = np.lexsort((leaves.margins, leaves.region))
-    return order[np.r_[True, np.diff(leaves.region[order]) > 0]]
+    first = np.flatnonzero(np.r_[True, np.diff(leaves.region[order]) > 0])
+    rank = np.arange(len(order)) - np.repeat(first, np.diff(np.append(first, len(order))))
+    chosen = np.zeros(len(order), dtype=bool)
+    chosen[order[rank < max(1, at_once // len(first))]] = True
+    return chosen

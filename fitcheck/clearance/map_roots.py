@@ -35,11 +35,11 @@ class Regions:
     def shape(self) -> tuple[int, int]:
         return len(self.clock_low), len(self.place_low)
 
-    def boxes(self, region: Indices, pair: Indices, travel: Vector) -> Boxes:
-        """Whole regions for pairs, over `travel` (m, 2)."""
+    def boxes(self, region: Indices, pair: Indices, start: Vector, stop: Vector) -> Boxes:
+        """Whole regions for pairs, over travels from `start` to `stop` (m, t)."""
         clock, place = np.divmod(region, self.shape[1])
-        low = np.column_stack([self.clock_low[clock], self.place_low[place], travel[:, 0]])
-        high = np.column_stack([self.clock_high[clock], self.place_high[place], travel[:, 1]])
+        low = np.column_stack([self.clock_low[clock], self.place_low[place], start])
+        high = np.column_stack([self.clock_high[clock], self.place_high[place], stop])
         return Boxes(pair, low, high)
 
 
@@ -50,7 +50,6 @@ class Roots:
         bodies = planes.bodies
         self.regions, self.bodies = regions, bodies
         self._lows = throughout[bodies.fixture_of]
-        self._ranges = np.array([bodies.fixtures[at].range for at in bodies.fixture_of.tolist()])
         widths = regions.clock_high - regions.clock_low
         self._by_clock = np.array([
             np.maximum(_turned(mover.corners, regions.clock_low), _turned(mover.corners, regions.clock_high))
@@ -105,7 +104,9 @@ class Roots:
             best[which] = heights.argmax(axis=1)
             margins[which] = heights[np.arange(len(heights)), best[which]]
         margins = margins - self.bodies.required[pair] - ROUNDING_MM
-        return Leaves(region, self.regions.boxes(region, pair, self._ranges[pair]), FIXED[best], margins)
+        return Leaves(
+            region, self.regions.boxes(region, pair, *np.moveaxis(self.bodies.ranges[pair], 2, 0)), FIXED[best], margins
+        )
 
     def _heights(self, region: Indices, pair: Indices) -> Vector:
         clock, place = np.divmod(region, self.regions.shape[1])

@@ -18,6 +18,7 @@ from fitcheck.geometry.frames import Vector
 EDGE_SHARE = 0.05  # no split nearer to an end than this share of the width
 LOOKS = 5  # values of a travel at which a plane's height is compared
 MOST_ROUNDS = 400  # a typical map takes some thirty
+AT_ONCE = 300  # boxes asked about in a round, where there are fewer regions than that
 
 
 class MapSearch:
@@ -40,10 +41,9 @@ class MapSearch:
             pending = pending[unsettled]
             if not len(pending):
                 break
-            chosen = lowest_of_each(pending)
-            rest = np.ones(len(pending), dtype=bool)
-            rest[chosen] = False
-            pending = Leaves.joined(pending[rest], self._refined(pending[chosen], found))
+            chosen = lowest_of_each(pending, AT_ONCE)
+            pending = Leaves.joined(pending[~chosen], self._refined(pending[chosen], found))
+        found.cut_short[pending.region] = True
         found.settle(pending)
         return Leaves.joined(*kept)
 
@@ -81,7 +81,7 @@ class MapSearch:
         return Leaves(region, boxes, normals, self.planes.bounds(boxes, normals) - self.bodies.required[boxes.pair])
 
     def _ask(self, leaves: Leaves, found: Found) -> tuple[Answers, Vector]:
-        """One question a leaf, where its plane stands lowest; the answers, and where (m, 3)."""
+        """One question a leaf, where its plane stands lowest; the answers, and where (m, 2 + t)."""
         at = self._lowest_place(leaves)
         answers = self.asker.ask(leaves.boxes.pair, at, leaves.normals)
         self._saw(leaves, at, answers, found)
@@ -93,20 +93,21 @@ class MapSearch:
         found.saw(leaves.region, leaves.boxes.pair, at, margins, answers.normals)
 
     def _lowest_place(self, leaves: Leaves) -> Vector:
+        """Where in each box (m, 2 + t) its plane stands lowest, one axis after the other; a good guess is enough."""
         boxes, normals = leaves.boxes, leaves.normals
-        at = np.where(normals[:, 2:3] > 0, boxes.high, boxes.low)
-        for axis, heights in ((0, self._minus_highs), (2, self.planes.lows)):
+        at = (boxes.low + boxes.high) / 2
+        at[:, 1] = np.where(normals[:, 2] > 0, boxes.high[:, 1], boxes.low[:, 1])
+        for axis in (0, *range(2, at.shape[1])):
+            heights, looks = (self._minus_highs, 3) if axis == 0 else (self.planes.lows, LOOKS)
             wide = np.flatnonzero(boxes.low[:, axis] < boxes.high[:, axis])
             if not len(wide):
                 continue
             low, high = boxes.low[wide, axis], boxes.high[wide, axis]
-            shares = np.linspace(0.0, 1.0, LOOKS if axis == 2 else 3)
-            values = low + shares[:, None] * (high - low)
-            tried = np.repeat(at[wide][None], len(shares), axis=0)
+            values = low + np.linspace(0.0, 1.0, looks)[:, None] * (high - low)
+            tried = np.repeat(at[wide][None], looks, axis=0)
             tried[:, :, axis] = values
-            pairs = np.tile(boxes.pair[wide], len(shares))
-            found = heights(Boxes.places(pairs, tried.reshape(-1, 3)), np.tile(normals[wide], (len(shares), 1)))
-            best = found.reshape(len(shares), -1).argmin(axis=0)
+            places = Boxes.places(np.tile(boxes.pair[wide], looks), tried.reshape(-1, at.shape[1]))
+            best = heights(places, np.tile(normals[wide], (looks, 1))).reshape(looks, -1).argmin(axis=0)
             at[wide, axis] = values[best, np.arange(len(wide))]
         return at
 
@@ -154,18 +155,24 @@ class MapSearch:
 
     def _cut(self, boxes: Boxes, normals: Vector, at: Vector) -> tuple[Indices, Vector]:
         """Which axis costs the plane most, and where to cut it: a travel where it was asked, others in the middle."""
-        cost = np.zeros((len(boxes), 3))
+        cost = np.zeros(boxes.low.shape)
         here = Boxes.places(boxes.pair, at)
-        turned = Boxes(boxes.pair, np.column_stack([boxes.low[:, 0], at[:, 1:]]),
-                       np.column_stack([boxes.high[:, 0], at[:, 1:]]))  # fmt: skip
         if (boxes.low[:, 0] < boxes.high[:, 0]).any():
-            cost[:, 0] = self.planes.highs(turned, normals) - self.planes.highs(here, normals)
+            cost[:, 0] = self.planes.highs(_along(boxes, at, 0), normals) - self.planes.highs(here, normals)
             rise = normals[:, 2]
             cost[:, 1] = np.maximum(rise * boxes.low[:, 1], rise * boxes.high[:, 1]) - rise * at[:, 1]
-        cost[:, 2] = self.planes.lows(here, normals) - self.planes.lows(boxes, normals)
+        low_here = self.planes.lows(here, normals)
+        for axis in range(2, at.shape[1]):
+            cost[:, axis] = low_here - self.planes.lows(_along(boxes, at, axis), normals)
         cost[boxes.low >= boxes.high] = -np.inf
-        axis, each = cost.argmax(axis=1), np.arange(len(boxes))
-        low, high = boxes.low[each, axis], boxes.high[each, axis]
-        asked = at[each, axis]
-        inner = (axis == 2) & (np.minimum(asked - low, high - asked) > EDGE_SHARE * (high - low))
-        return axis, np.where(inner, asked, (low + high) / 2)
+        worst, each = cost.argmax(axis=1), np.arange(len(boxes))
+        low, high, asked = boxes.low[each, worst], boxes.high[each, worst], at[each, worst]
+        inner = (worst >= 2) & (np.minimum(asked - low, high - asked) > EDGE_SHARE * (high - low))
+        return worst, np.where(inner, asked, (low + high) / 2)
+
+
+def _along(boxes: Boxes, at: Vector, axis: int) -> Boxes:
+    """The boxes as wide as they are along one axis, elsewhere at `at` only."""
+    low, high = at.copy(), at.copy()
+    low[:, axis], high[:, axis] = boxes.low[:, axis], boxes.high[:, axis]
+    return Boxes(boxes.pair, low, high)

@@ -27,7 +27,7 @@ from fitcheck.job.lengths import Length
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.positions import BYTE_ORDER_MARK, Path, positions
 from fitcheck.placement.column import ColumnAxis
-from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
+from fitcheck.placement.scene import Carry, Part, Phase, Scene, Unplaced
 from fitcheck.placement.unit import unit2column
 
 FORMAT = "fitcheck proof 1"
@@ -55,7 +55,7 @@ def proof(opened: OpenJob, scene: Scene, found: Iterable[Found]) -> Table:
         "frames": {"column": _frame(column2car), "unit": _frame(unit2car)},
         "parts": [_part(part) for part in scene.parts],
         "unplaced": [{"name": part.name, "reason": _waits(part)} for part in scene.unplaced],
-        "pairs": [_pair(entry, raw) for entry in found],
+        "pairs": [_pair(entry) for entry in found],
     }
 
 
@@ -133,7 +133,15 @@ def _pull(part: Part) -> Sweep | None:
 
 def _phase(phase: Phase) -> Table:
     moves = [] if phase.moves is None else [_move(phase.moves)]
-    return {"moves": moves, "pieces": [_piece(piece) for piece in phase.pieces]}
+    carry = [_carry(each) for each in phase.carry]
+    return {"moves": moves, "carry": carry, "pieces": [_piece(piece) for piece in phase.pieces]}
+
+
+def _carry(carry: Carry) -> Table:
+    table: Table = {"group": carry.group, "moves": [_move(sway.move) for sway in carry.sways]}
+    if carry.shift is None:
+        return table
+    return table | {"shift": {"low": carry.shift.low.tolist(), "high": carry.shift.high.tolist()}}
 
 
 def _move(move: Movement) -> Table:
@@ -176,7 +184,7 @@ def _exact(exact: Exact, piece: Piece) -> Table:
             return {"kind": "balls", "centres": centres, "diameter_mm": exact.diameter, "faces": faces}
 
 
-def _pair(entry: Found, raw: Table) -> Table:
+def _pair(entry: Found) -> Table:
     a, b, need = entry.pair.a, entry.pair.b, entry.pair.need
     names = {"a": a.name, "b": b.name}
     if need.treatment is not Treatment.JUDGED:
@@ -185,22 +193,9 @@ def _pair(entry: Found, raw: Table) -> Table:
     if isinstance(a, Unplaced) or isinstance(b, Unplaced):
         reason = "; ".join(_waits(part) for part in (a, b) if isinstance(part, Unplaced))
         return {"kind": "not known"} | names | required | {"reason": reason}
-    if _carried_apart(raw, a, b):
-        return {"kind": "not covered"} | names | required | {"reason": "groups move the two against each other"}
+    if any(type(piece) is not Piece for part in (a, b) for phase in part.phases for piece in phase.pieces):
+        return {"kind": "not covered"} | names | required | {"reason": "a scan, which this form cannot state"}
     return {"kind": "judged"} | names | required | _shown(entry, a, b)
-
-
-def _carried_apart(raw: Table, a: Part, b: Part) -> bool:
-    """Whether groups that the job says move may move the two against each other, which this form cannot state."""
-    one, other = (_carrier(raw, part) for part in (a, b))
-    return bool(one or other) and (one != other or one == "column")
-
-
-def _carrier(raw: Table, part: Part) -> str:
-    moving = raw.get("groups", {})
-    if part.kind in (Kind.COLUMN, Kind.UNIT, Kind.BRACKET):
-        return "column" if "column" in moving else ""
-    return part.group if moving and part.kind is Kind.OBSTACLE and part.group != "body" else ""
 
 
 def _shown(entry: Found, a: Part, b: Part) -> Table:
@@ -209,8 +204,6 @@ def _shown(entry: Found, a: Part, b: Part) -> Table:
     gap = entry.closest.gap
     hits = gap.gap_mm <= MEET_MM
     result = "hits" if hits else "keeps" if gap.bound_mm >= entry.pair.need.required_mm else "under"
-    _as_stated(a, b)
-    _as_stated(b, a)
     a_phase, b_phase = phases(a, b)[entry.closest.a_phase], phases(b, a)[entry.closest.b_phase]
     witness = {
         "a_phase": entry.closest.a_phase,
@@ -225,26 +218,18 @@ def _shown(entry: Found, a: Part, b: Part) -> Table:
     return {"result": result, "witness": witness, "covers": [] if hits else [*map(_cover, entry.closest.covers)]}
 
 
-def _as_stated(part: Part, other: Part) -> None:
-    """GeometryError where the part does not move against the other by what the proof states of it."""
-    stated = {id(piece) for phase in (*part.phases, *part.pulled) for piece in phase.pieces}
-    for phase in phases(part, other):
-        moves = () if phase.moves is None else (phase.moves,)
-        if phase.body.moves != moves or any(id(piece) not in stated for piece in phase.pieces):
-            raise GeometryError(f"{part.name} moves against {other.name} in a way that no proof can state yet")
-
-
 def _mixture(name: str, phase: Phase, which: int, at: tuple[float, ...], on: Vector) -> list[list[float]]:
     """The point `on` (3,) as weights on the vertices of the piece it lies on, as the proof numbers them."""
     piece = phase.pieces[which]
-    vertices, swept = piece.corners, piece.swept_from
-    if swept is not None:
-        base = swept[0].corners
-        vertices = (base[None] + swept[1].shifts(base)).reshape(-1, 3)
-    moves = [] if phase.moves is None else [phase.moves]
-    for move, value in zip(moves, at, strict=True):
-        vertices = move.moved(vertices, value)
-    return weights(vertices, on, f"{name}, {piece.name}")
+    return weights(phase.moved(_numbered(piece), at), on, f"{name}, {piece.name}")
+
+
+def _numbered(piece: Piece) -> Vector:
+    """The vertices (n, 3) of a piece in the order the proof has them: all under the first map of a sweep, and so on."""
+    if piece.swept_from is None:
+        return piece.corners
+    base = _numbered(piece.swept_from[0])
+    return (base[None] + piece.swept_from[1].shifts(base)).reshape(-1, 3)
 
 
 def _cover(cover: Cover) -> Table:

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from fitcheck.clearance.pairs import DRIVEN
-from fitcheck.geometry.cover import Body, Leaf, LeastGap, least_gap, restricted
+from fitcheck.geometry.bodies import first_touch, least_gap
+from fitcheck.geometry.cover import Body, Leaf, LeastGap, restricted
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.solids import Piece
-from fitcheck.geometry.touch import first_touch
 from fitcheck.placement.scene import Kind, Part, Phase, Travel
 
 TOLERANCE_MM = 0.05
@@ -55,7 +55,7 @@ def phases(part: Part, against: Part) -> tuple[Phase, ...]:
     counts without the pieces that are bolted to it; and they go with the part's group, but for what carries both.
     """
     counted = part.pulled if counts_pulled(part, against) else part.phases
-    if not (part.as_measured or against.as_measured):
+    if any(phase.carry for phase in counted) and not (part.as_measured or against.as_measured):
         counted = tuple(phase.against(against.carry) for phase in counted)
     if not part.bolted or against.kind is not Kind.BRACKET:
         return counted
@@ -81,6 +81,7 @@ def closest(engine: GapEngine, a: Part, b: Part, enough_mm: float = math.inf) ->
     """The least gap over all phases and the whole of every movement, bracketed, or known to be at least `enough_mm`."""
     best: Closest | None = None
     covers: list[Cover] = []
+    doubt = ""
     for i, a_phase in enumerate(phases(a, b)):
         for j, b_phase in enumerate(phases(b, a)):
             # A phase that comes no nearer than the nearest so far need not be known any better.
@@ -88,10 +89,12 @@ def closest(engine: GapEngine, a: Part, b: Part, enough_mm: float = math.inf) ->
             enough = min(enough_mm, best.gap.bound_mm) if best is not None and apart else enough_mm
             found = least_gap(engine, body(a_phase), body(b_phase), TOLERANCE_MM, enough)
             covers.append(Cover(i, j, found.leaves))
+            doubt = doubt or found.doubt
             if best is None or _below(found, best.gap):
                 best = _located(i, j, a_phase, b_phase, found)
     assert best is not None  # every part has a phase
-    return replace(best, covers=tuple(covers))
+    # Where any phase may be inside the other part, the nearest gap of surfaces does not settle it.
+    return replace(best, covers=tuple(covers), gap=replace(best.gap, doubt=doubt))
 
 
 def _below(one: LeastGap, other: LeastGap) -> bool:

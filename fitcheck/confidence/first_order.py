@@ -18,13 +18,14 @@ from fitcheck.clearance.travel import phases
 from fitcheck.confidence import wide
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
-from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.gap import Gap, GapEngine, by_difference
 from fitcheck.geometry.minkowski import nearest_weights
 from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
-from fitcheck.readings.survey import Reading, readings, shifted
+from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
 
 STEP_MM = 0.1
 STEP_RAD = 1e-4
@@ -63,8 +64,15 @@ class _Side:
     weights: Vector
 
     def pieces(self, parts: dict[str, Part]) -> list[Vector]:
-        """Vertices of all pieces of the phase, with the parts as placed anew, at the same share of the movement."""
-        return _standing(self.part, parts.get(self.part.name, self.part), self.against, self.phase, self.at)
+        """Vertices of all pieces of the phase, with the parts as placed anew, at the same share of the movement.
+
+        Of a scan the triangle the witness lies on, as far as the gap is followed.
+        """
+        now = parts.get(self.part.name, self.part)
+        if isinstance(phases(self.part, self.against)[self.phase].pieces[self.piece], ScanPiece):
+            (standing,) = _standing(self.part, now, self.against, self.phase, self.at, self.piece)
+            return [standing[self.corners]]
+        return _standing(self.part, now, self.against, self.phase, self.at)
 
     def advance(self, parts: dict[str, Part]) -> float | None:
         """How far the witness comes toward the other part, mm; None where its piece can no longer be told."""
@@ -83,7 +91,8 @@ class _Side:
 def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first.
 
-    Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far.
+    Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far. A
+    reading that ends a movement is not among them: the movement is covered beyond it by its spread.
     `place` makes the scene of a job; parts it hands back unchanged are not looked at again.
     """
     shares: list[list[Share]] = [[] for _ in found]
@@ -91,7 +100,7 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
     for reading in readings(job):
-        if _moves_nothing_seen(job, reading, with_part):
+        if ends_a_movement(reading.path) or _moves_nothing_seen(job, reading, with_part):
             continue
         scene, step = _stepped(job, reading, place)
         parts = {part.name: part for part in scene.parts}
@@ -130,10 +139,17 @@ def _change(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:
 
 def _measured(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:
     """The gap of all pieces of both phases standing as they do at the closest place, mm; negative inside."""
-    a, b = ([Piece(vertices) for vertices in side.pieces(parts)] for side in sides)
+    a, b = (side.pieces(parts) for side in sides)
     engine = GapEngine()
-    found = [engine.gap(one, other) for one in a for other in b]
+    found = [_gap(engine, one, other) for one in a for other in b]
     return min(gap.gap_mm - gap.depth_mm for gap in found)
+
+
+def _gap(engine: GapEngine, one: Vector, other: Vector) -> Gap:
+    """The gap of two hulls; one of them may be the one triangle of a scan."""
+    if min(len(one), len(other)) < 4:
+        return by_difference(one, other)
+    return engine.gap(Piece(one), Piece(other))
 
 
 def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
@@ -159,17 +175,27 @@ def _sides(entry: Found) -> tuple[_Side, ...]:
         return ()
     gap, meet = closest.gap, closest.gap.gap_mm == 0
     return (
-        _side(a, b, closest.a_phase, gap.a_piece, gap.a_at, gap.normal, None if meet else gap.on_a),
-        _side(b, a, closest.b_phase, gap.b_piece, gap.b_at, -gap.normal, None if meet else gap.on_b),
+        _side(a, b, closest.a_phase, gap.a_piece, gap.a_at, gap.normal, gap.on_a, meet),
+        _side(b, a, closest.b_phase, gap.b_piece, gap.b_at, -gap.normal, gap.on_b, meet),
     )
 
 
 def _side(
-    part: Part, against: Part, phase: int, piece: int, at: tuple[float, ...], outward: Vector, witness: Vector | None
+    part: Part,
+    against: Part,
+    phase: int,
+    piece: int,
+    at: tuple[float, ...],
+    outward: Vector,
+    witness: Vector,
+    meet: bool,
 ) -> _Side:
-    """The side with its witness as a mixture of corners; of parts that meet, the middle of the foremost face."""
+    """The side with its witness as a mixture of corners; of pieces that meet, the middle of the foremost face.
+
+    A scan's foremost face may be far away, so of a scan it is the triangle that was found to meet.
+    """
     (standing,) = _standing(part, part, against, phase, at, piece)
-    if witness is None:
+    if meet and not isinstance(phases(part, against)[phase].pieces[piece], ScanPiece):
         heights = standing @ outward
         corners = np.flatnonzero(heights >= heights.max() - FOREMOST_MM)
         weights = np.full(len(corners), 1 / len(corners))
@@ -182,6 +208,9 @@ def _side(
 
 def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
     """Three of the piece's vertices and weights that make the point of its surface nearest to `point`."""
+    if isinstance(piece, ScanPiece):
+        corners = piece.scan.skin.triangles[piece.triangle_near(point)]
+        return corners, nearest_weights(piece.scan.vertices[corners][None] - point)[0]
     triangles = piece.corners[piece.faces] - point
     weights = nearest_weights(triangles)
     off = (np.einsum("ij,ijk->ik", weights, triangles) ** 2).sum(axis=1)
@@ -199,9 +228,13 @@ def _standing(
     new = moved[phase] if phase < len(moved) else old  # a boot's lift may leave the range by a hair
     pieces = new.pieces if only is None else new.pieces[only : only + 1]
     if len(old.chain) != len(new.chain):
-        return [piece.vertices for piece in pieces]
+        return [_points(piece) for piece in pieces]
     there = tuple(_same_share(*moved_by) for moved_by in zip(old.chain, new.chain, at, strict=True))
-    return [new.moved(piece.vertices, there) for piece in pieces]
+    return [new.moved(_points(piece), there) for piece in pieces]
+
+
+def _points(piece: Piece) -> Vector:
+    return piece.scan.vertices if isinstance(piece, ScanPiece) else piece.vertices
 
 
 def _same_share(old: Movement, new: Movement, value: float) -> float:

@@ -75,6 +75,8 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
     chance = chance_under(gap.bound_mm, need.required_mm, spread)
     if gap.gap_mm == 0:
         return Judged(found, Result.HITS, "the two meet", spread, chance, shares)
+    if gap.doubt:
+        return Judged(found, Result.NOT_KNOWN, gap.doubt, spread, chance, shares)
     if not gap.bracketed and gap.bound_mm < need.required_mm <= gap.gap_mm:
         reason = "the search for the least gap was cut short before it was decided"
         return Judged(found, Result.TOO_CLOSE, reason, spread, chance, shares)

@@ -85,7 +85,7 @@ class _Pair:
         cells = [search.cell(piece, self.course.box) for piece in range(len(self.shapes))]
         first = min(cells, key=lambda cell: cell.bound_mm)
         if first.bound_mm < enough_mm:
-            self._look_at(first.piece)
+            search.look(first.piece)
         for cell in cells:
             search.push(cell, cell.bound_mm)
         while search.lowest_mm < self._enough(tolerance_mm, enough_mm):
@@ -95,7 +95,7 @@ class _Pair:
             for better in search.refine(search.pop(), self._enough(tolerance_mm, enough_mm)):
                 search.push(better, better.bound_mm)
         if search.best is None:
-            self._look_at(first.piece)
+            search.look(first.piece)
         return self._told(min(search.lowest_mm, search.settled_mm), tolerance_mm)
 
     def _enough(self, tolerance_mm: float, enough_mm: float) -> float:
@@ -103,16 +103,6 @@ class _Pair:
         if best is None:
             return enough_mm
         return -math.inf if best.gap.gap_mm == 0 else min(enough_mm, best.gap.gap_mm - tolerance_mm)
-
-    def _look_at(self, piece: int) -> None:
-        """A first witness, from which to judge what is worth a look: the piece with all movements half way."""
-        middle = tuple(((low + high) / 2,) * 2 for low, high in self.course.box)
-        queue = ScanSearch(self.search.engine, self.search.skin, self.shapes, self.course)
-        queue.push(queue.cell(piece, middle), 0.0)
-        while queue.best is None:
-            for better in queue.refine(queue.pop(), math.inf):
-                queue.push(better, better.bound_mm)
-        self.search.best = queue.best
 
     # Telling
 

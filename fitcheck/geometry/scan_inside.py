@@ -69,7 +69,7 @@ def _doubtful(scan: Scan, turns: float) -> bool:
 def _words(scan: Scan, turns: float) -> str:
     found = f"{scan.name} is an open scan, and the part may be inside it or behind it (winding number {turns:.2f})"
     if scan.free is None:
-        return f"{found}; it does not say which side of it is free"
+        return f'{found}; it does not say which side of it is free: write free_side = "front", "back" or "both"'
     return f"{found}; is the side said to be free the right one?"
 
 

@@ -22,6 +22,7 @@ from fitcheck.geometry.sides import FIXED
 BATCH = 192  # nodes looked at in one go, the lowest first
 ASKED = 48  # queries in one go
 TRIED = 4  # directions, the best by a cluster's box, that are tried on its triangles
+LOOKED_AT = 8  # nodes kept on the way down to a first witness
 RECENT = 24  # directions of the latest answers tried on every new node
 
 Place = tuple[float, ...]
@@ -162,6 +163,16 @@ class ScanSearch:
         box = (*cell.box[:movement], over, *cell.box[movement + 1 :])
         bounds, normals = self._bounded(cell.piece, box, cell.nodes, cell.normals)
         return Cell(cell.piece, box, cell.nodes, bounds, normals, np.zeros(len(cell.nodes), dtype=bool))
+
+    def look(self, piece: int) -> None:
+        """A first witness, from which to judge what is worth refining: near the piece with all movements half way."""
+        middle = tuple((low + high) / 2 for low, high in self.course.box)
+        nodes = np.array([1])
+        while not self.skin.kinds(nodes)[2].all():
+            inner = np.concatenate([self.skin.children(int(node)) for node in nodes])
+            bounds, _ = self._bounded(piece, tuple((at, at) for at in middle), inner, None)
+            nodes = inner[np.argsort(bounds, kind="stable")[:LOOKED_AT]]
+        self._answered(piece, nodes, middle)
 
     # Bounds
 

@@ -1,12 +1,12 @@
 """Simplified solids as a job file writes them: told apart by their keys, so nobody has to name a kind."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from fitcheck.job.places import Place, Table
-from fitcheck.job.tools import Made
+from fitcheck.job.tools import Made, Scanned, Spread
 
 
 class Box(Table):
@@ -50,17 +50,47 @@ class Sheet(Table):
     thick: Made = Field(description="thickness, half to each side of the line", examples=['"1.2 mm"'])
 
 
+class FitPoint(Table):
+    """A place found in a scan and measured in the car: x, y and z of the mesh's own axes, as the file has them."""
+
+    point: Place = Field(description="where it is in the car: a named point, or offsets")
+    x: Scanned = Field(description="along the mesh's first axis", examples=['"412 mm"'])
+    y: Scanned = Field(description="along its second axis", examples=['"-35 mm"'])
+    z: Scanned = Field(description="along its third axis", examples=['"88 mm"'])
+    spread: Spread | None = Field(None, description="give or take of x, y and z each (95 %)", examples=['"2 mm"'])
+
+
 class Mesh(Table):
-    """A mesh file beside the job, made of closed convex pieces, or taken as its hull when asked."""
+    """A mesh file beside the job, made of closed convex pieces, or taken as its hull or as a scan when asked."""
 
     mesh: str = Field(description="file name, beside the job file")
     mesh_unit: Literal["mm", "cm", "m", "in"] = Field(
         description='the unit its numbers are in: "mm", "cm", "m" or "in"'
     )
-    take_as: Literal["pieces", "hull"] = Field(
-        "pieces", description='"pieces": closed convex pieces; "hull": the hull round each piece'
+    take_as: Literal["pieces", "hull", "scan"] = Field(
+        "pieces",
+        description='"pieces": closed convex pieces; "hull": the hull round each piece; "scan": by its triangles',
     )
     at: Place | None = Field(None, description="where the mesh's origin sits; without it, at the datum")
+    fit: list[FitPoint] = Field(default_factory=list, description="scan: three or more places that put it in the car")
+    scale: Literal["as read", "fit"] = Field(
+        "as read", description='scan: "fit" lets the places of "fit" say how large it is'
+    )
+    free_side: Literal["front", "back", "both"] | None = Field(
+        None, description='open scan: the side that is room; "front" is the one its triangles face, "both" a thin sheet'
+    )
+
+    @model_validator(mode="after")
+    def _keys_of_a_scan(self) -> Self:
+        of_a_scan = {"fit": bool(self.fit), "scale": self.scale != "as read", "free_side": self.free_side is not None}
+        said = [key for key, is_said in of_a_scan.items() if is_said]
+        if said and self.take_as != "scan":
+            raise ValueError(f'{", ".join(said)} is for scans; write take_as = "scan" as well, or leave it out')
+        if self.fit and self.at is not None:
+            raise ValueError("give either 'at' or 'fit': both say where the mesh sits")
+        if self.scale == "fit" and not self.fit:
+            raise ValueError("scale = \"fit\" needs the places of 'fit'")
+        return self
 
 
 def _shape(value: Any) -> str:

@@ -79,7 +79,9 @@ def _angle(chord_mm: float, lever_mm: float, path: Path) -> float:
     """The turn (rad) that takes the hub seat a straight `chord_mm`: 2 asin(c / 2r)."""
     angle = 2 * float(np.arcsin(min(1.0, chord_mm / (2 * lever_mm))))
     if not angle <= LARGEST_TILT:
-        raise KeyFault(path, f"{chord_mm:.0f} mm is no tilt for a hub seat {lever_mm:.0f} mm from its pivot; check both")
+        raise KeyFault(
+            path, f"{chord_mm:.0f} mm is no tilt for a hub seat {lever_mm:.0f} mm from its pivot; check both"
+        )
     return angle
 
 

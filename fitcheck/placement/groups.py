@@ -100,7 +100,8 @@ def _axis(about: Vector, other: Vector) -> Vector:
     """The way (3,) from one place on the axis to the other, made to point rearward."""
     if not np.linalg.norm(other - about) > 50.0:
         raise KeyFault(
-            ("groups", "engine", "about_to"), "it lies within 50 mm of the first place on the axis; take one far from it"
+            ("groups", "engine", "about_to"),
+            "it lies within 50 mm of the first place on the axis; take one far from it",
         )
     axis = unit(other - about)
     if abs(axis @ BACK) < FORE_AND_AFT:

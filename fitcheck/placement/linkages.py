@@ -12,11 +12,14 @@ from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import ball, cylinder
 from fitcheck.geometry.solids import Piece
+from fitcheck.job.lengths import Length
 from fitcheck.job.surroundings import Linkage
+from fitcheck.job.tools import PAD_CHORD
 from fitcheck.placement.points import TOWARD, Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Travel
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing
+from fitcheck.readings.survey import give_or_take
 
 SLICES = 16  # of a pushrod's travel; each stands still and holds the rod throughout its slice
 LOOKS = 8  # places a slice at which the far end is worked out
@@ -90,20 +93,27 @@ def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: Fil
     arm = pin - start - ((pin - start) @ axis) * axis
     radius = float(np.linalg.norm(arm))
     assert linkage.lever_travel is not None and linkage.lever_moves is not None
-    if not 0 < linkage.lever_travel.mm < 1.7 * radius:
+    travel, farther = _lever_chords(linkage.lever_travel)
+    if not (0 < travel < 1.7 * radius and farther < 2 * radius):
         raise KeyFault((*path, "lever_travel"), f"no travel for a pin {radius:.0f} mm from the bar's axis; check both")
     onward = float(crossed(axis, arm) @ TOWARD[linkage.lever_moves])
     if abs(onward) < 0.2 * radius:
         raise KeyFault((*path, "lever_moves"), f"its pin cannot set off {linkage.lever_moves} from where it is at rest")
     if onward < 0:
         axis = -axis
-    full = 2 * np.arcsin(linkage.lever_travel.mm / (2 * radius))
+    full, beyond = (float(2 * np.arcsin(chord / (2 * radius))) for chord in (travel, farther))
     ratio = full / how.full
     pieces = [cylinder(start, end, linkage.dia.mm, linkage.name)]
     for name, shape in linkage.levers.items():
         pieces += shape_pieces(shape, name, (*path, "levers", name), places, folder)
-    turn = Turn(start, axis, -how.pulled_up * ratio, full + how.over_travel * ratio)
-    return Phase(tuple(pieces), turn, Travel(how.pedal, (turn.start, turn.stop), how.shares, how.radius_mm, how.full))
+    turn = Turn(start, axis, -how.pulled_up * ratio, beyond + how.over_travel * ratio)
+    shares = turn.start / full, turn.stop / full
+    return Phase(tuple(pieces), turn, Travel(how.pedal, (turn.start, turn.stop), shares, how.radius_mm, how.full))
+
+
+def _lever_chords(travel: Length) -> tuple[float, float]:
+    """The lever's travel as measured, and farther by its spread, mm."""
+    return travel.mm, travel.mm + give_or_take(travel, PAD_CHORD)
 
 
 def _bar_places(linkage: Linkage, path: Path, places: Places) -> tuple[Vector, Vector, Vector]:

@@ -25,7 +25,13 @@ from fitcheck.placement.unit import bracket_part, setting, unit_part
 
 
 # Whose tables say how a group moves, its own first.
-OUTWARD = {"body": (), "frame": ("frame",), "engine": ("engine", "frame"), "axle": ("axle", "frame"), "column": ("column",)}
+OUTWARD = {
+    "body": (),
+    "frame": ("frame",),
+    "engine": ("engine", "frame"),
+    "axle": ("axle", "frame"),
+    "column": ("column",),
+}
 
 
 @dataclass(frozen=True)
@@ -74,7 +80,8 @@ class _Bench:
 
     def obstacle(self, index: int) -> Part:
         obstacle = self.job.obstacles[index]
-        pieces = shape_pieces(obstacle.shape, obstacle.name, ("obstacles", index, "shape"), self.places, self.folder)
+        path = ("obstacles", index, "shape")
+        pieces = shape_pieces(obstacle.shape, obstacle.name, path, self.places, self.folder, scans=True)
         return Part(
             obstacle.name,
             Kind.OBSTACLE,

@@ -6,13 +6,22 @@ The best rigid fit in the sense of least squares (Kabsch, Acta Cryst. A32, 1976;
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path as FilePath
 
 import numpy as np
 
-from fitcheck.errors import GeometryError
+from fitcheck.errors import GeometryError, KeyFault, MeshError
 from fitcheck.geometry.frames import Frame, Vector
+from fitcheck.geometry.scan import Scan, Skin
+from fitcheck.geometry.scan_inside import nearest
+from fitcheck.geometry.scan_piece import ScanPiece
+from fitcheck.geometry.scan_reading import ReadScan, read_scan
+from fitcheck.job.shapes import Mesh
+from fitcheck.placement.points import Path, Places
 
 FEWEST = 3
+FAR_OFF_MM = 50.0  # off the scan: farther than the middle of any hole is from its edge
 SLENDER = 0.05  # points no broader than this share of their length hold no turn about their line
 DOUBTFUL_MM = 10.0  # a point that the others put this far away may be a blunder; common practice, no source
 DOUBTFUL_TIMES = 3.0  # and that many times farther than the others miss by
@@ -37,6 +46,71 @@ class Fit:
     def rms_mm(self) -> float:
         """Root mean square of the misses, mm."""
         return _rms(np.array(list(self.misses_mm.values())))
+
+
+def scan_piece(mesh: Mesh, name: str, path: Path, places: Places, folder: FilePath) -> ScanPiece:
+    """The scan of a mesh file that stands under `path`, put in the car; what it is goes to the notes."""
+    read = _read(folder / mesh.mesh, mesh.mesh_unit, path)
+    notes = [f"{name}: {words}" for words in read.remarks]
+    skin, scan2car = read.skin, Frame.identity()
+    if mesh.fit:
+        fit = _fit(mesh, name, path, places)
+        notes += _off_the_scan(mesh, name, skin, path)
+        skin = skin.scaled(fit.scale) if mesh.scale == "fit" else skin
+        scan2car = fit.scan2car
+        notes += fit.remarks
+    elif mesh.at is not None:
+        scan2car = Frame(np.eye(3), places.point(mesh.at, (*path, "at")))
+    scan = Scan(name, skin, scan2car, mesh.free_side)
+    if scan.closed and mesh.free_side is not None:
+        notes.append(f"{name}: free_side is not used: the scan is closed, and its inside is solid")
+    places.notes.update(dict.fromkeys(notes))
+    return ScanPiece.of(scan)
+
+
+def _fit(mesh: Mesh, name: str, path: Path, places: Places) -> Fit:
+    names = _names(mesh)
+    in_scan = np.array([[at.x.mm, at.y.mm, at.z.mm] for at in mesh.fit])
+    in_car = np.array([places.point(at.point, (*path, "fit", i, "point")) for i, at in enumerate(mesh.fit)])
+    if len(set(names)) < len(names):
+        raise KeyFault((*path, "fit"), "a point is named twice; each place once")
+    try:
+        return fitted(name, names, in_scan, in_car, mesh.scale == "fit")
+    except GeometryError as error:
+        raise KeyFault((*path, "fit"), str(error)) from error
+
+
+def _off_the_scan(mesh: Mesh, name: str, skin: Skin, path: Path) -> list[str]:
+    """Words for places that were found in the scan, yet do not lie on it; KeyFault where most of them are far off."""
+    points = [np.array([at.x.mm, at.y.mm, at.z.mm]) for at in mesh.fit]
+    off = [float(np.linalg.norm(nearest(skin, point)[1] - point)) for point in points]
+    if np.median(off) > FAR_OFF_MM:
+        raise KeyFault(
+            (*path, "fit"), f"its places lie {np.median(off):.0f} mm off the scan; is mesh_unit right, and x, y, z?"
+        )
+    return [
+        f"{name}: {called} lies {miss:.0f} mm off the scan; check its x, y and z"
+        for called, miss in zip(_names(mesh), off, strict=True)
+        if miss > DOUBTFUL_MM
+    ]
+
+
+def _names(mesh: Mesh) -> list[str]:
+    return [at.point if isinstance(at.point, str) else f"fit[{i}]" for i, at in enumerate(mesh.fit, start=1)]
+
+
+def _read(file: FilePath, unit: str, path: Path) -> ReadScan:
+    try:
+        stamp = file.stat() if file.is_file() else None
+        return read_scan(file, unit) if stamp is None else _kept(file, unit, stamp.st_mtime_ns, stamp.st_size)
+    except MeshError as error:
+        raise KeyFault((*path, "mesh"), str(error)) from error
+
+
+@lru_cache(maxsize=4)
+def _kept(file: FilePath, unit: str, changed: int, size: int) -> ReadScan:
+    """A scan is read once, though its part is placed anew for every reading that moves it."""
+    return read_scan(file, unit)
 
 
 def fitted(name: str, points: Sequence[str], in_scan: Vector, in_car: Vector, scale: bool = False) -> Fit:

@@ -12,15 +12,20 @@ from fitcheck.geometry.primitives import box, plate, sheet, tube
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.shapes import Box, Flat, Mesh, Rod, Shape, Sheet
 from fitcheck.placement.points import TOWARD, Path, Places
+from fitcheck.placement.scans import scan_piece
 
 HOLE_SIDES = 16  # a hole errs inward by 2 % of its radius; more sides make more pieces to look at
 BOX_SIDES = ("front and rear", "left and right side", "top and underside")
 FLAT_WITHIN_MM = 10.0  # how far a measured corner may lie off the plate's plane before the outline is refused
 
 
-def shape_pieces(shape: Shape, name: str, path: Path, places: Places, folder: FilePath) -> tuple[Piece, ...]:
-    """The convex pieces (car frame) of a shape that stands under `path`; mesh files lie in `folder`."""
+def shape_pieces(
+    shape: Shape, name: str, path: Path, places: Places, folder: FilePath, scans: bool = False
+) -> tuple[Piece, ...]:
+    """The convex pieces (car frame) of a shape that stands under `path`, or with `scans` a scan; files in `folder`."""
     try:
+        if scans and isinstance(shape, Mesh) and shape.take_as == "scan":
+            return (scan_piece(shape, name, path, places, folder),)
         return _pieces(shape, name, path, places, folder)
     except GeometryError as error:
         raise KeyFault(path, str(error)) from error
@@ -48,6 +53,8 @@ def _pieces(shape: Shape, name: str, path: Path, places: Places, folder: FilePat
 
 def mesh_pieces(mesh: Mesh, name: str, folder: FilePath, path: Path) -> tuple[Piece, ...]:
     """The pieces of a mesh file, in the mesh's own frame, mm."""
+    if mesh.take_as == "scan":
+        raise KeyFault((*path, "take_as"), 'only an obstacle can be a scan; write "pieces", or "hull"')
     try:
         return convex_pieces(folder / mesh.mesh, mesh.mesh_unit, name, hull=mesh.take_as == "hull")
     except MeshError as error:

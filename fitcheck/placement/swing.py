@@ -1,7 +1,7 @@
 """How a pedal swings: pivot, radius and angles, from pulled up by hand to over-travel.
 
 A swing's angle is 0 at rest and positive as the pad goes forward. A chord c at the pad, r from the pivot's axis, is
-an angle of 2 asin(c / 2r).
+an angle of 2 asin(c / 2r). Either end of the movement is taken farther by the spread of the readings that give it.
 """
 
 from dataclasses import dataclass
@@ -15,8 +15,10 @@ from fitcheck.geometry.primitives import cylinder
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.surroundings import Pedal, PivotShaft
+from fitcheck.job.tools import ANGLE_GAUGE_DEG, PAD_CHORD
 from fitcheck.placement.points import BACK, RIGHT, UP, Path, Places
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Travel
+from fitcheck.readings.survey import give_or_take
 
 OVER_TRAVEL_MM = 10.0  # beyond full travel, at the pad, where not measured; common practice, no source
 SIDE_WEAR_MM = 4.0  # each way at the pad; common practice, no source
@@ -36,6 +38,7 @@ class Swing:
     pulled_up: float
     over_travel: float
     wear_mm: float
+    unsure: tuple[float, float] = (0.0, 0.0)
 
     def turn(self) -> Turn:
         """The whole movement, from pulled up by hand to over-travel."""
@@ -112,17 +115,42 @@ def swing(job: Job, index: int, places: Places) -> Swing:
         )
     if onward @ BACK > 0:
         axis = -axis
-    return Swing(
-        pedal.name,
-        point,
-        axis,
-        pad,
-        radius,
-        full=_full(pedal, path, radius),
-        pulled_up=_angle(_or_default(pedal.pulled_up, PULLED_UP_MM), radius, (*path, "pulled_up")),
-        over_travel=_angle(_or_default(pedal.over_travel, OVER_TRAVEL_MM), radius, (*path, "over_travel")),
-        wear_mm=_or_default(pedal.side_wear, SIDE_WEAR_MM),
+    full = _full(pedal, path, radius)
+    pulled, over = (
+        _angle(_or_default(length, default), radius, (*path, key))
+        for key, length, default in (
+            ("pulled_up", pedal.pulled_up, PULLED_UP_MM),
+            ("over_travel", pedal.over_travel, OVER_TRAVEL_MM),
+        )
     )
+    unsure = _unsure(pedal, path, radius)
+    wear = _or_default(pedal.side_wear, SIDE_WEAR_MM)
+    return Swing(pedal.name, point, axis, pad, radius, full, pulled + unsure[0], over + unsure[1], wear, unsure)
+
+
+def _unsure(pedal: Pedal, path: Path, radius: float) -> tuple[float, float]:
+    """How far the readings may put off the end pulled up and the end of over-travel, rad.
+
+    Full travel and over-travel are read one by one: their spreads add as squares (JCGM 100:2008, 5.1.2).
+    """
+    up, over, travel = (
+        0.0 if length is None else _farther(length, radius, (*path, key))
+        for key, length in (
+            ("pulled_up", pedal.pulled_up),
+            ("over_travel", pedal.over_travel),
+            ("travel", pedal.travel),
+        )
+    )
+    if pedal.travel_angle is not None:
+        own = pedal.travel_angle.spread_rad
+        travel = np.radians(ANGLE_GAUGE_DEG.spread) if own is None else own
+    return up, float(np.hypot(travel, over))
+
+
+def _farther(chord: Length, radius: float, path: Path) -> float:
+    """By how much the turn to a chord grows where the chord is longer by its spread, rad."""
+    spread = give_or_take(chord, PAD_CHORD)
+    return _angle(chord.mm + spread, radius, path) - _angle(chord.mm, radius, path)
 
 
 def _pivot(job: Job, pedal: Pedal, path: Path, places: Places) -> tuple[Vector, Vector]:

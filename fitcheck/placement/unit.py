@@ -48,9 +48,7 @@ def setting(job: Job, axis: ColumnAxis) -> Setting:
     )
 
 
-def unit_part(
-    job: Job, axis: ColumnAxis, at: Setting, folder: FilePath, adjusted: tuple[Adjustment, ...] = ()
-) -> Part:
+def unit_part(job: Job, axis: ColumnAxis, at: Setting, folder: FilePath, adjusted: tuple[Adjustment, ...] = ()) -> Part:
     """The unit at its clock angle and place, and the same swept over a heave on the wheel."""
     unit2car = axis.column2car @ unit2column(at.clock, at.input_face_mm)
     own = _unit_pieces(job.unit, folder)

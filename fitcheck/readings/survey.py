@@ -103,6 +103,23 @@ def _spread(own: float | None, table: BaseModel | None, tool: Tool | None, scale
     return tool.spread * scale, f"{tool.words}, default"
 
 
+# Readings that say how far something goes, by their keys, the numbers of lists left out.
+ENDS = {
+    *(("pedals", key) for key in ("travel", "travel_angle", "over_travel", "pulled_up")),
+    ("linkages", "lever_travel"),
+    *(("groups", "engine", key) for key in ("by", "other_way")),
+    *(("groups", "frame", key) for key in ("up_down", "sideways", "fore_aft")),
+    *(("groups", "axle", key) for key in ("up", "down", "sideways", "fore_aft")),
+    *(("groups", "column", "tilt", key) for key in ("up", "down")),
+    *(("groups", "column", "reach", key) for key in ("toward_driver", "away")),
+}
+
+
+def ends_a_movement(path: Path) -> bool:
+    """Whether the reading says how far something goes: the movement is covered beyond it by its spread already."""
+    return tuple(step for step in path if isinstance(step, str)) in ENDS
+
+
 def give_or_take(length: Length, tool: Tool) -> float:
     """Spread of one length, mm: its own where it states one, else that of the way it is usually taken."""
     return tool.spread if length.spread_mm is None else length.spread_mm

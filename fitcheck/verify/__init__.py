@@ -12,6 +12,7 @@ from typing import Any
 
 from fitcheck.verify.around import tie_surroundings
 from fitcheck.verify.bodies import Part
+from fitcheck.verify.carried import tie_groups
 from fitcheck.verify.form import Refused, read
 from fitcheck.verify.on_column import tie_column
 from fitcheck.verify.pairs import Role, Shown, every_pair, roles
@@ -53,6 +54,7 @@ def _verified(proof: dict[str, Any], beside: Beside) -> Iterator[str]:
     ties = Ties(readings)
     tie_column(ties, proof["frames"], placed)
     tie_surroundings(ties, placed)
+    tie_groups(ties, placed)
     shown = every_pair(proof["pairs"], known, placed, readings)
     yield f"job {proof['job']['file']}, sha256 {proof['job']['sha256']}: {at_hand}"
     yield from _readings_told(readings)

@@ -12,6 +12,7 @@ from fitcheck.verify.form import Refused, Vector
 WITHIN_MM = 1e-6  # rounding in where a vertex lies
 UNIT_WITHIN = 1e-9
 Table = dict[str, Any]
+Phase = tuple[list[Table], list[Vector]]  # movements, first entry first, and each piece's vertices (n, 3) before them
 
 
 def turned_axis(value: Vector, where: str) -> Vector:
@@ -73,13 +74,13 @@ class Part:
 
     def __init__(self, part: Table, where: str) -> None:
         self.name, self.table = part["name"], part
-        self.phases: list[tuple[list[Table], list[Vector]]] = []
-        self.pulled: list[tuple[list[Table], list[Vector]]] = []
+        self.phases: list[Phase] = []
+        self.pulled: list[Phase] = []
         if not part["phases"]:
             raise Refused(f"{where}: it has no phases")
         for i, phase in enumerate(part["phases"]):
             here = f"{where}.phases[{i}]"
-            _check_moves(phase["moves"], here)
+            _check_moves([*phase["moves"], *(move for each in phase["carry"] for move in each["moves"])], here)
             sets = [_vertices(piece, f"{here}.pieces[{j}]") for j, piece in enumerate(phase["pieces"])]
             if not sets:
                 raise Refused(f"{here}: it has no pieces")
@@ -94,8 +95,6 @@ class Part:
 
 
 def _check_moves(moves: list[Table], where: str) -> None:
-    if len(moves) > 1:
-        raise Refused(f"{where}: more than one movement in a phase, which this verifier cannot judge")
     for move in moves:
         key = "axis" if move["kind"] == "turn" else "direction"
         move[key] = turned_axis(move[key], where)

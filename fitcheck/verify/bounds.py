@@ -8,13 +8,15 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.verify.bodies import moved
+from fitcheck.verify.bodies import Phase, moved
 from fitcheck.verify.form import Refused, Vector
 
 ROUNDING_MM = 1e-9
 DIRECTION_WITHIN = 1e-6
+UNSURE = 1e-9  # rad; a bottom this near an end counts as inside
+PLACES = 9  # at which a turn is looked at, to bound the reach of those after it
+MOST_MOVEMENTS = 3  # of a pair
 Table = dict[str, Any]
-Phase = tuple[list[Table], list[Vector]]
 Box = list[tuple[float, float]]
 
 
@@ -31,7 +33,7 @@ def cover_bound(a: Phase, b: Phase, leaves: list[Table], where: str) -> float:
         box = [(float(low), float(high)) for low, high in leaf["box"]]
         if not (0 <= leaf["a"] < len(a[1]) and 0 <= leaf["b"] < len(b[1])):
             raise Refused(f"{here}: there is no such piece")
-        within = len(box) == len(whole) and all(
+        within = len(box) == len(whole) <= MOST_MOVEMENTS and all(
             start <= low <= high <= stop for (low, high), (start, stop) in zip(box, whole, strict=True)
         )
         if not within:
@@ -80,40 +82,76 @@ def leaf_bound(a: Phase, b: Phase, leaf: Table, box: Box, where: str) -> float:
         )
     sags = np.array([0.0] * len(moving))
     for i, k in enumerate(moving):
-        points, move = (a_points, a[0][k]) if k < len(a[0]) else (b_points, b[0][k - len(a[0])])
-        sags[i] = _sag(points, move, box[k][1] - box[k][0], _longest_edge(normals, i, len(moving)))
+        on_a = k < len(a[0])
+        side = (a_points, a[0], a_box, k) if on_a else (b_points, b[0], b_box, k - len(a[0]))
+        sags[i] = _sag(*side, _longest_edge(normals, i, len(moving)))
     return _swing(np.array(heights), normals, sags)
 
 
 def least(points: Vector, moves: list[Table], box: Box, normal: Vector) -> float:
-    """The least height n.x of `points` (n, 3) over all of `box`; exact."""
-    if not moves:
-        return float((points @ normal).min())
-    move, (low, high) = moves[0], box[0]
-    if move["kind"] == "slide":
-        rise = float(normal @ move["direction"])
-        return float((points @ normal).min()) + min(rise * low, rise * high)
+    """The least height n.x of `points` (n, 3) over all of `box`: exact for one movement, from below for a chain.
+
+    Slides at the end add on their own. Movements before the last turn are taken at their ends: in between a height is
+    a straight line of a slide, and of a turn of reach L and width w at most L w^2 / 8 below one.
+    """
+    extra, last = 0.0, len(moves)
+    while last and moves[last - 1]["kind"] == "slide":
+        last -= 1
+        rise = float(normal @ moves[last]["direction"])
+        extra += min(rise * box[last][0], rise * box[last][1])
+    if last == 0:
+        return extra + float((points @ normal).min())
+    for k, (low, high) in enumerate(box[: last - 1]):
+        if moves[k]["kind"] == "turn":
+            extra -= reach(points, moves, box, k) * (high - low) ** 2 / 8
+    return extra + min(
+        _turn_least(moved(points, moves[: last - 1], np.array(ends)), moves[last - 1], box[last - 1], normal)
+        for ends in product(*box[: last - 1])
+    )
+
+
+def _turn_least(points: Vector, move: Table, over: tuple[float, float], normal: Vector) -> float:
+    """The same over one turn: each height is a sinusoid; exact."""
     axis, arms = move["axis"], points - move["point"]
     level = (arms @ axis) * (normal @ axis) + move["point"] @ normal
     cosine = arms @ normal - (arms @ axis) * (normal @ axis)
     sine = arms @ np.cross(normal, axis)  # (axis x arm) . n
-    ends = [cosine * np.cos(at) + sine * np.sin(at) for at in (low, high)]
+    ends = [cosine * np.cos(at) + sine * np.sin(at) for at in over]
     bottom = np.arctan2(sine, cosine) + np.pi
-    bottom += 2 * np.pi * np.ceil((low - UNSURE - bottom) / (2 * np.pi))  # the first at or after the start
-    swing = np.where(bottom <= high + UNSURE, -np.hypot(cosine, sine), np.minimum(*ends))
+    bottom += 2 * np.pi * np.ceil((over[0] - UNSURE - bottom) / (2 * np.pi))  # the first at or after the start
+    swing = np.where(bottom <= over[1] + UNSURE, -np.hypot(cosine, sine), np.minimum(*ends))
     return float((level + swing).min())
 
 
-UNSURE = 1e-9  # rad; a bottom this near an end counts as inside
+def reach(points: Vector, moves: list[Table], box: Box, which: int) -> float:
+    """The most that any of `points` (n, 3) is from the axis of turn `which`, wherever those before it stand; 1 a slide.
+
+    Turns before it are looked at in a few places, between which a point strays by half a step times its own reach;
+    along a slide a distance from an axis is convex, so its ends are enough.
+    """
+    if moves[which]["kind"] == "slide":
+        return 1.0
+    stray = 0.0
+    for k, (low, high) in enumerate(box[:which]):
+        turning = moves[k]["kind"] == "turn"
+        if turning:
+            stray += (_off_axis(points, moves[k]) + stray) * (high - low) / (PLACES - 1) / 2
+        at = np.linspace(low, high, PLACES if turning else 2)
+        points = np.concatenate([moved(points, [moves[k]], np.array([value])) for value in at])
+    return _off_axis(points, moves[which]) + stray
 
 
-def _sag(points: Vector, move: Table, width: float, edge: float) -> float:
-    """How far a height can lie below the mixture of its ends: reach x width x (width / 8 + change of direction / 4)."""
-    if move["kind"] == "slide":
-        return width * edge / 4
+def _off_axis(points: Vector, move: Table) -> float:
     arms = points - move["point"]
     across = arms - np.outer(arms @ move["axis"], move["axis"])
-    return float(np.sqrt((across**2).sum(axis=1).max())) * width * (width / 8 + edge / 4)
+    return float(np.sqrt((across**2).sum(axis=1).max()))
+
+
+def _sag(points: Vector, moves: list[Table], box: Box, which: int, edge: float) -> float:
+    """How far a height can lie below the mixture of its ends: reach x width x (width / 8 + change of direction / 4)."""
+    width = box[which][1] - box[which][0]
+    bend = width / 8 if moves[which]["kind"] == "turn" else 0.0
+    return reach(points, moves, box, which) * width * (bend + edge / 4)
 
 
 def _longest_edge(normals: Vector, which: int, count: int) -> float:

@@ -42,7 +42,8 @@ MOVE = {
     }
 }
 PIECE = {"name": str, "vertices": POINTS, "sweep?": SWEEP, "exact?": EXACT}
-PART = {"name": str, "phases": [{"moves": [MOVE], "pieces": [PIECE]}], "pull?": SWEEP}
+CARRY = {"group": str, "moves": [MOVE], "shift?": {"low": POINT, "high": POINT}}
+PART = {"name": str, "phases": [{"moves": [MOVE], "carry": [CARRY], "pieces": [PIECE]}], "pull?": SWEEP}
 LEAF = {"a": int, "b": int, "box": (None, 2), "directions": POINTS}
 WITNESS = {
     "a_phase": int, "b_phase": int, "a_piece": int, "b_piece": int,

@@ -5,6 +5,7 @@ Frames are written in the car's (back, right, up), mm: column z down it and x to
 
 import numpy as np
 
+from fitcheck.verify.adjusted import tie_adjusted
 from fitcheck.verify.bodies import Part, square_frame
 from fitcheck.verify.form import Refused, Vector
 from fitcheck.verify.readings import Readings, degrees
@@ -29,6 +30,7 @@ def tie_column(ties: Ties, frames: Table, placed: dict[str, Part]) -> None:
         ties.loose.append("solids of the unit, from a mesh (unit)")
     elif "unit" in placed:
         _drums(ties, unit, placed["unit"])
+    tie_adjusted(ties, column, placed)
     turning = {"unit"} | ({"bracket"} if ties.readings.at("bracket", "turns") == "with the unit" else set())
     for name, part in placed.items():
         _pull(ties, part, column, name in turning)
@@ -62,14 +64,23 @@ def _by_gauge(ties: Ties, z_axis: Vector) -> None:
 
 
 def _jacket(ties: Ties, column: Table, part: Part) -> None:
-    bar, axis, need = rounds(part.pieces)[0], column["rotation"][:, 2], ties.readings.need
-    start, end = (column["origin"] + need("column", key) * axis for key in ("jacket_from", "jacket_to"))
-    off = max(apart(bar["start"], start), apart(bar["end"], end), thinner(bar, need("column", "jacket_od")))
-    ties.tied("column jacket", off)
-    if ties.readings.at("column", "shaft_od") is not None and len(part.pieces) > 1:
-        shaft = rounds(part.pieces)[1]
-        off = max(apart(shaft["start"], end), apart(shaft["end"], column["origin"] + need("column", "shaft_to") * axis))
-        ties.tied("steering shaft", max(off, thinner(shaft, need("column", "shaft_od"))))
+    need = ties.readings.need
+    end = need("column", "jacket_to")
+    _stretches(ties, column, part, "column jacket", (need("column", "jacket_from"), end, need("column", "jacket_od")))
+    if ties.readings.at("column", "shaft_od") is not None:
+        _stretches(ties, column, part, "steering shaft", (end, need("column", "shaft_to"), need("column", "shaft_od")))
+
+
+def _stretches(ties: Ties, column: Table, part: Part, name: str, sizes: tuple[float, float, float]) -> None:
+    """Tie a round part of the column by where it starts and ends along it and its diameter; stretches leave no hole."""
+    start, end, diameter = sizes
+    bars = rounds([piece for piece in part.pieces if piece["name"] == name])
+    ends = np.array([[bar["start"], bar["end"]] for bar in bars]) - column["origin"]
+    along = ends @ column["rotation"][:, 2]
+    along = along[np.argsort(along[:, 0])]
+    off = max(float(np.abs(ends @ column["rotation"][:, :2]).max()), *(thinner(bar, diameter) for bar in bars))
+    hole = float((along[1:, 0] - np.maximum.accumulate(along[:, 1])[:-1]).max(initial=0.0))
+    ties.tied(name, max(off, hole, abs(along[0, 0] - start), abs(along[:, 1].max() - end)))
 
 
 def _unit_frame(ties: Ties, column: Table, unit: Table) -> None:

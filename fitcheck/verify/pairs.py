@@ -1,15 +1,16 @@
 """Who has to be judged against whom, and with what gap, as the job's own text says; and what a pair's proof shows.
 
 Required gaps that the job does not state are the trade's: 16 pedal or linkage, 25 boot, 6 fixed, 10 loom or pipe, 3
-the unit to its own bracket, mm (common practice, no source). What groups move against each other is beyond this form.
+the unit to its own bracket, mm (common practice, no source). A scan is beyond this form: its pairs stay uncovered.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from fitcheck.verify.bodies import Part
-from fitcheck.verify.bounds import Phase, cover_bound, witness_gap
+from fitcheck.verify.bodies import Part, Phase
+from fitcheck.verify.bounds import cover_bound, witness_gap
+from fitcheck.verify.carried import against as carried
 from fitcheck.verify.form import Refused
 from fitcheck.verify.readings import Readings
 
@@ -25,7 +26,7 @@ Table = dict[str, Any]
 class Role:
     """What the job says of a part: its kind, whether this job puts or alters it, and what it may touch.
 
-    `bolted` names pieces of it that do not count against the bracket; `carried` is the group that moves it, if any.
+    `bolted` names pieces of it that do not count against the bracket; `scan` says that it counts by its triangles.
     """
 
     name: str
@@ -36,7 +37,7 @@ class Role:
     joined: frozenset[str] = frozenset()
     driven_by: str = ""
     bolted: frozenset[str] = frozenset()
-    carried: str = ""
+    scan: bool = False
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,10 @@ class Shown:
 def roles(job: Table) -> dict[str, Role]:
     """All parts of the job by name. KeyError, TypeError where the text is no job."""
     bolted = frozenset(job.get("bracket", {}).get("bolts_to", []))
-    listed = [Role("column", "column"), Role("unit", "unit", new=True, joined=frozenset({"column"}), bolted=bolted)]
+    listed = [
+        Role("column", "column"),
+        Role("unit", "unit", new=True, joined=frozenset({"column"}), bolted=bolted),
+    ]
     if "bracket" in job:
         listed.append(Role("bracket", "bracket", new=True, joined=frozenset(_joined(job["bracket"]) | {"column"})))
     listed += [Role(shaft["name"], "pivot shaft") for shaft in job.get("pivot_shafts", [])]
@@ -70,19 +74,10 @@ def roles(job: Table) -> dict[str, Role]:
     for boot in job.get("driver", {}).get("boots", []):
         listed.append(Role(f"boot on {boot['on']}", "boot", joined=frozenset({boot["on"]}), driven_by=boot["on"]))
     for thing in job.get("obstacles", []):
-        new, soft, keep_out = (thing.get(key, False) for key in ("new", "soft", "keep_out"))
-        listed.append(Role(thing["name"], "obstacle", new, soft, keep_out, frozenset(_joined(thing))))
-    return {role.name: replace(role, carried=_carried(job, role)) for role in listed}
-
-
-def _carried(job: Table, role: Role) -> str:
-    """The group that moves the part, as far as the job says that groups move; nothing for what stays with the body."""
-    moving = job.get("groups", {})
-    if role.kind in ON_THE_COLUMN:
-        return "column" if "column" in moving else ""
-    things = {thing["name"]: thing.get("group", "body") for thing in job.get("obstacles", [])}
-    group = str(things.get(role.name, "body"))
-    return group if moving and group != "body" else ""
+        flags = {key: thing.get(key, False) for key in ("new", "soft", "keep_out")}
+        scan = thing["shape"].get("take_as") == "scan"
+        listed.append(Role(thing["name"], "obstacle", **flags, joined=frozenset(_joined(thing)), scan=scan))
+    return {role.name: role for role in listed}
 
 
 def _joined(table: Table) -> set[str]:
@@ -139,7 +134,7 @@ def _one_pair(pair: Table, known: dict[str, Role], placed: dict[str, Part], read
     kind = treatment(a, b, placed)
     if kind == "judged" and not {a.name, b.name} <= set(placed):
         kind = "not known"
-    if kind == "judged" and (a.carried, b.carried) != ("", "") and (a.carried != b.carried or a.carried == "column"):
+    if kind == "judged" and (a.scan or b.scan):
         kind = "not covered"
     if pair["kind"] != kind:
         raise Refused(f"{where}: by the job it is {kind}, not {pair['kind']}")
@@ -155,7 +150,7 @@ def _one_pair(pair: Table, known: dict[str, Role], placed: dict[str, Part], read
 
 def _judged(pair: Table, roles: tuple[Role, Role], placed: dict[str, Part], required: float, where: str) -> Shown:
     (a, b), (one, other) = roles, (placed[roles[0].name], placed[roles[1].name])
-    a_phases, b_phases = counted(one, a, b), counted(other, b, a)
+    a_phases, b_phases = counted(one, a, other, b), counted(other, b, one, a)
     witness = witness_gap(a_phases, b_phases, pair["witness"], f"{where}: witness")
     if witness <= MEET_MM:
         bound, result = 0.0, "hits"
@@ -171,9 +166,12 @@ def _judged(pair: Table, roles: tuple[Role, Role], placed: dict[str, Part], requ
     return Shown(a.name, b.name, "judged", "", bound, witness, required, result)
 
 
-def counted(part: Part, role: Role, against: Role) -> list[Phase]:
-    """The part's phases as they count: pulled with the wheel against what feet move, less what is bolted together."""
-    phases = part.pulled if against.kind in DRIVEN | {"boot"} else part.phases
+def counted(part: Part, role: Role, other: Part, against: Role) -> list[Phase]:
+    """The part's phases as they count against another part.
+
+    Pulled with the wheel against what feet move, carried by its groups, less what the bracket is bolted to.
+    """
+    phases = carried(part, other, part.pulled if against.kind in DRIVEN | {"boot"} else part.phases)
     if not (role.bolted and against.kind == "bracket"):
         return phases
     kept = []

@@ -10,11 +10,10 @@ import numpy as np
 from fitcheck.verify.bodies import Part
 from fitcheck.verify.form import Refused, Vector
 from fitcheck.verify.readings import Path, degrees, spelled
-from fitcheck.verify.ties import A_METRE, TIED_MM, Table, Ties, apart, beside, rounds
+from fitcheck.verify.ties import A_METRE, TIED_MM, Table, Ties, apart, beside, rounds, turn_of_chord
 
 BACK, RIGHT, _ = np.eye(3)
 OVER_TRAVEL_MM = PULLED_UP_MM = 10.0  # at the pad, where not measured; common practice, no source
-WIDENED_MM = 30.0  # at the pad, how far a movement may go beyond its readings
 SIDE_WEAR_MM = 4.0  # each way, where not given; common practice, no source
 
 
@@ -112,21 +111,13 @@ def _travel(ties: Ties, name: str, path: Path, move: Table, radius: float) -> No
     if angle is not None:
         full = float(np.radians(angle))
     elif chord is not None:
-        full = _turn(chord, radius, name)
+        full = turn_of_chord(chord, radius, name)
     else:
         raise Refused(f"{name}: the job does not say how far it travels")
-    stop = full + _turn(OVER_TRAVEL_MM if over is None else over, radius, name)
-    start = -_turn(PULLED_UP_MM if pulled is None else pulled, radius, name)
-    beyond = radius * max(start - move["start"], move["stop"] - stop)
-    if not beyond <= WIDENED_MM:
-        raise Refused(f"{name}: it goes {beyond:.1f} mm beyond what the readings say")
-    ties.tied(f"{name}, travel", max(0.0, radius * max(move["start"] - start, stop - move["stop"])))
-
-
-def _turn(chord: float, radius: float, name: str) -> float:
-    if not 0 <= chord <= 2 * radius:
-        raise Refused(f"{name}: {chord:g} mm is no chord at {radius:.1f} mm")
-    return float(2 * np.arcsin(chord / (2 * radius)))
+    stop = full + turn_of_chord(OVER_TRAVEL_MM if over is None else over, radius, name)
+    start = -turn_of_chord(PULLED_UP_MM if pulled is None else pulled, radius, name)
+    wider = start - move["start"], move["stop"] - stop
+    ties.at_least(f"{name}, travel", -radius * min(wider), radius * max(wider))
 
 
 def _side_play(ties: Ties, part: Part, path: Path, move: Table, down: Vector, radius: float) -> None:

@@ -12,6 +12,7 @@ from fitcheck.verify.form import Refused, Vector
 from fitcheck.verify.readings import Readings, spelled
 
 TIED_MM = 0.01
+WIDENED_MM = 30.0  # how far a movement may go beyond its readings
 A_METRE = 1000.0  # where a direction's deviation is measured, mm
 Table = dict[str, Any]
 
@@ -29,6 +30,12 @@ class Ties:
         if not off_mm <= TIED_MM:
             raise Refused(f"{what}: {off_mm:.3f} mm from where the readings put it")
         self.done.append(what)
+
+    def at_least(self, what: str, short_mm: float, beyond_mm: float) -> None:
+        """Note that a movement goes as far as was read, or a little beyond, as one widened by its spread does."""
+        if not beyond_mm <= WIDENED_MM:
+            raise Refused(f"{what}: it goes {beyond_mm:.1f} mm beyond what the readings say")
+        self.tied(what, max(0.0, short_mm))
 
     def point(self, what: str, path: tuple[str | int, ...], off: Callable[[Vector], float]) -> None:
         """Tie the place at `path`, `off` saying how far it is from the geometry; or say that it is not plain."""
@@ -67,3 +74,10 @@ def rounds(pieces: list[Table]) -> list[Table]:
 def thinner(bar: Table, diameter: float) -> float:
     """How far a round solid's diameters are from `diameter`, mm."""
     return float(max(abs(bar["start_diameter_mm"] - diameter), abs(bar["end_diameter_mm"] - diameter)))
+
+
+def turn_of_chord(chord: float, radius: float, name: str) -> float:
+    """The turn (rad) that takes a point at `radius` from its axis a straight `chord` (mm): 2 asin(c / 2r)."""
+    if not 0 <= chord <= 2 * radius:
+        raise Refused(f"{name}: {chord:g} mm is no chord at {radius:.1f} mm")
+    return float(2 * np.arcsin(chord / (2 * radius)))

@@ -3,7 +3,7 @@
 The column runs level and straight ahead. The arm hangs straight down from a pivot across the car; its front face is a
 plane ARM_WIDE / 2 ahead of the line from the pivot. The can's axis lies AHEAD of the pivot and BELOW it, so with the
 arm at angle t from rest the axis is rho sin(phi - t) from the line: AHEAD = rho sin(phi), BELOW = rho cos(phi).
-Nothing is assumed: no side play, no over-travel, no pull at the wheel.
+Nothing is assumed: no side play, no over-travel, no pull at the wheel, and a travel known exactly.
 """
 
 from math import asin, atan2, hypot, sin
@@ -68,7 +68,7 @@ def car(full: float, **changes: Tables) -> Tables:
                     "thick": mm(PAD_BACK),
                     "tilt": "0 deg",
                 },
-                "travel": f"{chord(full):.9f} mm",
+                "travel": f"{chord(full):.9f} mm ± 0 mm",
                 "over_travel": "0 mm ± 0 mm",
                 "pulled_up": "0 mm ± 0 mm",
                 "side_wear": mm(0),

@@ -44,6 +44,29 @@ def car(**changes: object) -> jobs.Tables:
     return {**tables, **changes}
 
 
+ENGINE = {
+    "about": jobs.at(-100, 0, -260),
+    "runs": "along the car",
+    "at": jobs.at(60, 120, 60),
+    "by": "15 mm",
+    "lifts": "right",
+    "other_way": "4 mm",
+}
+ADJUSTED = {
+    "tilt": {"pivot": jobs.at(50, None, 26), "up": "12 mm", "down": "15 mm"},
+    "reach": {"slides_at": "665 mm", "toward_driver": "15 mm", "away": "10 mm"},
+}
+FRAME = {"up_down": "4 mm", "sideways": "3 mm", "fore_aft": "3 mm"}
+
+
+def moving_car(**changes: object) -> jobs.Tables:
+    """The car with a column that tilts and reaches, an engine that rocks, a frame that shifts, parts on both."""
+    tables = car(groups={"engine": ENGINE, "frame": FRAME, "column": ADJUSTED})
+    for name, group in (("box", "engine"), ("pipe", "frame")):
+        next(obstacle for obstacle in tables["obstacles"] if obstacle["name"] == name)["group"] = group
+    return {**tables, **changes}
+
+
 def placed(tables: jobs.Tables) -> tuple[Job, Scene]:
     job = jobs.job(tables)
     return job, place(job, jobs.EXAMPLES)

@@ -1,7 +1,7 @@
 """Least gaps, travels and chords against a car worked out by hand (plane geometry: a point and a turning line)."""
 
 from itertools import pairwise
-from math import asin, cos, degrees, pi, radians, sin
+from math import asin, cos, degrees, hypot, pi, radians, sin
 
 import numpy as np
 import pytest
@@ -20,6 +20,7 @@ from tests.clearance.hand_car import (
     BESIDE,
     CAN_DIA,
     FACETS_PROUD,
+    RADIUS,
     car,
     chord,
     gap,
@@ -47,6 +48,20 @@ def test_arm_swung_toward_a_can_comes_closest_at_full_travel(full_deg: float) ->
     assert (entry.closest.a_where, entry.closest.b_where) == ("motor can, middle", "clutch arm")
 
 
+@pytest.mark.parametrize(("travel", "over"), [(3.0, 0.0), (0.0, 2.0), (3.0, 2.0)])
+def test_either_end_of_the_travel_is_covered_beyond_it_by_the_spread_of_its_readings(travel: float, over: float) -> None:
+    """Full travel and over-travel are two readings: their spreads add as squares (JCGM 100:2008, 5.1.2)."""
+    full = radians(8.0)
+    tables = jobs.changed(car(full), ("pedals", 0, "travel"), f"{chord(full):.9f} mm ± {travel:g} mm")
+    tables = jobs.changed(tables, ("pedals", 0, "over_travel"), f"0 mm ± {over:g} mm")
+    farther = [2 * asin((start + more) / (2 * RADIUS)) for start, more in ((chord(full), travel), (0.0, over))]
+    beyond = full + hypot(farther[0] - full, farther[1])
+    entry = found(tables, *CLUTCH_AND_UNIT)
+    assert entry.closest is not None
+    assert gap(beyond) - SHORT <= entry.closest.gap.bound_mm <= gap(beyond) + 1e-6 < gap(full) - 0.9
+    assert entry.closest.at_travel["clutch"] == pytest.approx(beyond / full, abs=1e-9)
+
+
 @pytest.mark.parametrize("full_deg", [15.0, 18.0, 25.0])
 def test_first_touch_is_where_the_arm_s_face_reaches_the_can(full_deg: float) -> None:
     """With round corners standing out by FACETS_PROUD the touch may be told a little early, never late."""
@@ -67,7 +82,7 @@ def test_pulled_up_by_hand_reads_as_less_than_no_travel() -> None:
     """A can behind the arm is closest with the pedal pulled up: mirrored fore and aft, the same closed form."""
     tables = car(radians(5.0))
     tables = jobs.changed(tables, ("unit", "input_face"), jobs.mm(600 - 80.0 - 30.0))
-    tables = jobs.changed(tables, ("pedals", 0, "pulled_up"), f"{chord(radians(4.0)):.9f} mm")
+    tables = jobs.changed(tables, ("pedals", 0, "pulled_up"), f"{chord(radians(4.0)):.9f} mm ± 0 mm")
     entry = found(tables, *CLUTCH_AND_UNIT)
     assert entry.closest is not None
     assert gap(radians(4.0)) - SHORT <= entry.closest.gap.bound_mm <= gap(radians(4.0)) + 1e-6
@@ -77,7 +92,7 @@ def test_pulled_up_by_hand_reads_as_less_than_no_travel() -> None:
 def test_met_only_when_pulled_up_is_a_negative_travel() -> None:
     tables = car(radians(5.0))
     tables = jobs.changed(tables, ("unit", "input_face"), jobs.mm(600 - 80.0 - 30.0))
-    tables = jobs.changed(tables, ("pedals", 0, "pulled_up"), f"{chord(radians(20.0)):.9f} mm")
+    tables = jobs.changed(tables, ("pedals", 0, "pulled_up"), f"{chord(radians(20.0)):.9f} mm ± 0 mm")
     entry = found(tables, *CLUTCH_AND_UNIT)
     assert entry.first_touch is not None
     assert -20.0 / 5.0 - 1e-9 <= entry.first_touch <= -degrees(touch_angle()) / 5.0 + 0.05

@@ -10,18 +10,12 @@ import numpy as np
 import pytest
 
 from fitcheck.clearance.map import Decides, Map, MapMaker
-from fitcheck.clearance.map_bodies import Fixture, bodies
-from fitcheck.clearance.map_bounds import Boxes, Planes
 from fitcheck.clearance.pairs import Treatment, need
 from fitcheck.clearance.travel import closest, phases
 from fitcheck.errors import GeometryError, KeyFault
-from fitcheck.geometry.frames import Vector, unit
 from fitcheck.geometry.gap import GapEngine
-from fitcheck.geometry.movement import Turn
-from fitcheck.placement.column import ColumnAxis, heaved
 from tests import jobs
-from tests.clearance.mapped import PULL_MM, at_unit, box, car, mapped, placed, standing
-from tests.geometry.shapes import any_direction
+from tests.clearance.mapped import PULL_MM, at_unit, box, car, mapped, moving_car, placed
 
 WITHIN_MM, CAP_MM = 0.5, 60.0
 BRACKET_MM = 0.05  # of a single gap
@@ -65,6 +59,32 @@ def test_nodes_are_the_margins_of_a_unit_placed_afresh_there() -> None:
         assert decides is not None
         assert there(clock, along, decides) == pytest.approx(nodes.witnessed_mm[clock, along], abs=0.2)
     assert len(told) >= 2
+
+
+def test_nodes_where_column_engine_and_frame_move_are_those_of_a_unit_placed_afresh() -> None:
+    """Up to three movements at once: pedal, tilt and reach; a car of its own for each node."""
+    clocks, places = np.array([330.0, 345.0, 360.0]), np.array([380.0, 420.0, 460.0])
+    map_ = mapped(moving_car(), clocks, places)
+    assert not map_.nodes.cut_short.any()
+    moved, tight = set(), 0
+    for clock, along in np.ndindex(3, 3):
+        low, high, _ = afresh(moving_car(), float(clocks[clock]) % 360, float(places[along]))
+        if map_.nodes.meets[clock, along]:
+            assert map_.nodes.mm[clock, along] <= high
+            continue
+        tight += 1
+        assert low - WITHIN_MM <= map_.nodes.mm[clock, along] <= high + ROUNDING_MM
+        decides = map_.nodes.decides(clock, along)
+        assert decides is not None
+        moved |= set(decides.at_movement)
+    assert tight >= 5
+    assert {"column tilt", "column reach"} <= moved
+
+
+def test_a_unit_over_a_joint_of_the_column_makes_no_map() -> None:
+    job, scene = placed(moving_car())
+    with pytest.raises(KeyFault, match="within the unit at all places of the map"):
+        MapMaker(GapEngine(), job, scene, np.radians(CLOCKS), np.array([430.0, 500.0]))
 
 
 def there(clock: int, along: int, decides: Decides) -> float:
@@ -160,65 +180,6 @@ def test_beyond_the_cap_it_says_at_least() -> None:
     assert (nodes.mm[~nodes.at_least] < 30.0).all()
     for clock, along in np.argwhere(nodes.at_least)[:3].tolist():
         assert afresh(tables, float(CLOCKS[clock]), float(PLACES[along]))[1] >= 30.0
-
-
-@pytest.mark.parametrize("turns", [True, False])
-def test_a_plane_held_over_a_box_is_never_above_what_the_pieces_reach_in_it(turns: bool) -> None:
-    """Against corners put into place by frames and swept as placement sweeps them; at one place just as far."""
-    bracket = {"turns": "with the unit" if turns else "stays with the car",
-               "clamp": {"along": "400 mm", "wide": "30 mm", "thick": "12 mm"}}  # fmt: skip
-    job, scene = placed(car(bracket=bracket))
-    axis, rng = ColumnAxis(job), np.random.default_rng(11)
-    held = Planes(bodies(GapEngine(), job, scene))
-    assert any(mover.part.name == "bracket" for mover in held.bodies.movers) == turns
-    for _ in range(60):
-        pair = int(rng.integers(len(held.bodies.required)))
-        mover = held.bodies.movers[held.bodies.mover_of[pair]]
-        low = np.array([rng.uniform(0, 6), rng.uniform(380, 460), 0.0])
-        wide = rng.choice([0.0, 1.0]) * np.array([rng.uniform(0, 1.0), rng.uniform(0, 20), 0.0])
-        normal = any_direction(rng)
-        reach = float(held.highs(Boxes(np.array([pair]), low[None], (low + wide)[None]), normal[None])[0])
-        highest = -np.inf
-        for share in rng.uniform(0, 1, (12, 2)) if wide.any() else [np.zeros(2)]:
-            clock, along = low[:2] + share * wide[:2]
-            piece = mover.piece.placed(standing(job, scene, clock, along))
-            if held.bodies.pulled[pair]:
-                piece = heaved((piece,), job, axis, along)[0]
-            highest = max(highest, float((axis.column2car.inverse.points(piece.vertices) @ normal).max()))
-        assert highest <= reach + ROUNDING_MM
-        if not wide.any():
-            assert highest == pytest.approx(reach, abs=ROUNDING_MM)
-
-
-def test_a_fixture_is_never_lower_than_its_plane_over_a_stretch_of_travel() -> None:
-    """Against corners moved by the movement itself in 300 steps; exact but for those."""
-    job, scene = placed(car())
-    known, rng, column2car = bodies(GapEngine(), job, scene), np.random.default_rng(13), ColumnAxis(job).column2car
-    moving = [fixture for fixture in known.fixtures if fixture.move is not None]
-    assert len(moving) >= 10
-    troughs = 0
-    for turn in range(80):
-        fixture, normal = moving[int(rng.integers(len(moving)))], any_direction(rng)
-        if turn % 2:  # away from the pivot: there a corner is lowest on its way, not at an end
-            outward = column2car.inverse.directions(from_pivot(fixture))
-            normal = unit(0.2 * normal - unit(outward))
-        start, stop = np.sort(rng.uniform(*fixture.range, 2))
-        low = float(fixture.lowest(normal[None], np.array([start]), np.array([stop]))[0])
-        moves = fixture.phase.moves
-        assert moves is not None
-        places = [moves.moved(fixture.piece.vertices, float(at)) for at in np.linspace(start, stop, 301)]
-        heights = np.array([(column2car.inverse.points(place) @ normal).min() for place in places])
-        assert low <= heights.min() + ROUNDING_MM
-        assert low == pytest.approx(heights.min(), abs=0.05)
-        troughs += low < min(heights[0], heights[-1]) - 0.05
-    assert troughs >= 5
-
-
-def from_pivot(fixture: Fixture) -> Vector:
-    """From the pivot to one of the fixture's corners, half way through its movement."""
-    moves = fixture.phase.moves
-    assert isinstance(moves, Turn)
-    return np.asarray(moves.moved(fixture.piece.vertices[:1], float(np.mean(fixture.range)))[0] - moves.point)
 
 
 def test_what_makes_no_map_is_refused() -> None:

@@ -27,6 +27,34 @@ def obstacle(shape: jobs.Tables, **more: object) -> list[jobs.Tables]:
     return [{"name": "thing", "new": True, "shape": shape, **more}]
 
 
+PIPE = {"through": [at(-250, 40, -60), at(-20, 10, -10), at(60, -150, -60)], "dia": mm(42)}
+ENGINE = {"about": at(-400, 0, -200), "runs": "along the car", "at": at(-400, 300, -100), "lifts": "right",
+          "by": "20 mm", "other_way": "5 mm ± 1 mm"}  # fmt: skip
+FRAME = {"up_down": mm(4), "sideways": mm(4), "fore_aft": "3 mm"}
+AXLE = {"up": mm(70), "down": mm(60), "sideways": mm(3), "fore_aft": mm(5)}
+LONG = {**jobs.bare()["column"], "jacket_to": mm(800)}
+ADJUSTED = {
+    "tilt": {"pivot": at(20, -13, 15), "up": mm(20), "down": mm(25)},
+    "reach": {"slides_at": mm(720), "toward_driver": mm(20), "away": mm(15)},
+}
+MOVED: dict[str, jobs.Tables] = {
+    "an engine that rocks on a frame that shifts, past a pedal": jobs.bare(
+        pedals=[jobs.clutch(altered=True)],
+        groups={"engine": ENGINE, "frame": FRAME},
+        obstacles=[*obstacle(PIPE, group="engine"), {**obstacle(PIPE)[0], "name": "rail", "group": "frame"}],
+    ),
+    "an engine that rocks about a slanting axis": jobs.bare(
+        groups={"engine": {**ENGINE, "runs": None, "about_to": at(-100, 30, -260), "lifts": "both", "other_way": None}},
+        obstacles=obstacle(PIPE, group="engine"),
+    ),
+    "an axle that travels": jobs.bare(
+        groups={"axle": AXLE, "frame": FRAME},
+        obstacles=obstacle({"corner": at(100, -40, -300), "opposite": at(160, 40, -250)}, group="axle"),
+    ),
+    "a column that tilts and reaches, past a pedal": jobs.bare(
+        column=LONG, pedals=[jobs.clutch(), jobs.brake()], groups={"column": ADJUSTED}, obstacles=obstacle(PIPE)
+    ),
+}
 JOBS: dict[str, jobs.Tables] = {
     "column and unit alone": jobs.bare(),
     "two pedals that both swing, and boots": jobs.bare(
@@ -87,6 +115,7 @@ JOBS: dict[str, jobs.Tables] = {
         job=jobs.header(sat={"sill_angle": "1.5 deg nose up", "cross_angle": "level"}),
         obstacles=obstacle({"corner": at(300, 100, 0, by="level"), "opposite": at(350, 160, 50, by="level")}),
     ),
+    **MOVED,
     "a folded sheet": jobs.bare(
         obstacles=obstacle(
             {"line": [at(300, -200, 0), at(200, -200, -20), at(100, -200, 60)], "width": "1 ft 3 1/2 in",
@@ -125,6 +154,28 @@ def test_proofs_of_all_kinds_of_jobs_are_accepted(name: str, tmp_path: Path) -> 
     )
 
 
+@pytest.mark.parametrize("name", MOVED)
+def test_movements_of_groups_cannot_be_left_out_or_narrowed(name: str, tmp_path: Path) -> None:
+    content = written(MOVED[name], tmp_path)
+    tampered = 0
+    for part in json.loads(content)["parts"]:
+        for k in range(len(part["phases"][0]["carry"])):
+            for how in ("dropped", "narrowed"):
+                proof = json.loads(content)
+                carry = proofs.part(proof, part["name"])["phases"][0]["carry"]
+                if how == "dropped":
+                    carry.pop(k)
+                elif "shift" in carry[k]:
+                    carry[k]["shift"]["high"][2] = 1.0
+                else:
+                    move = carry[k]["moves"][0]
+                    move["stop"] = (move["start"] + 2 * move["stop"]) / 3
+                with pytest.raises(Refused, match=r".{10}"):
+                    verify(proofs.content(proof))
+                tampered += 1
+    assert tampered >= 2
+
+
 def test_mesh_files_are_named_with_their_digest_and_held_to_it(tmp_path: Path) -> None:
     trimesh.creation.box(extents=(40, 50, 60)).export(tmp_path / "duct.stl")
     shape = {"mesh": "duct.stl", "mesh_unit": "mm", "at": at(300, 150, 0)}
@@ -141,6 +192,20 @@ def test_two_parts_that_move_are_covered_by_boxes_of_both_movements(tmp_path: Pa
     leaves = [leaf for cover in covers for leaf in cover["leaves"]]
     assert {len(leaf["box"]) for leaf in leaves} == {1, 2}
     assert {len(leaf["directions"]) for leaf in leaves} >= {1, 2}
+
+
+def test_pairs_with_a_scan_are_said_not_to_be_covered_and_no_others_may_be(tmp_path: Path) -> None:
+    trimesh.creation.icosphere(subdivisions=2, radius=30).export(tmp_path / "duct.stl")
+    shape = {"mesh": "duct.stl", "mesh_unit": "mm", "take_as": "scan", "at": at(300, 150, 0)}
+    content = written(jobs.bare(obstacles=obstacle(shape), pedals=[jobs.clutch()]), tmp_path)
+    assert any(line.startswith("  unit - thing: not covered: a scan") for line in verify(content))
+    proof = json.loads(content)
+    covered = proofs.pair(proof, "unit", "clutch")
+    covered.update(kind="not covered", reason="so")
+    for key in ("result", "witness", "covers"):
+        covered.pop(key)
+    with pytest.raises(Refused, match="by the job it is judged, not not covered"):
+        verify(proofs.content(proof))
 
 
 @pytest.mark.parametrize("name", proofs.NAMES)

@@ -56,14 +56,12 @@ def swing_of(chord_mm: float, radius: float = RADIUS) -> float:
 
 def test_parts_of_the_spread_are_the_closed_form_s_derivatives_times_the_readings_spreads() -> None:
     shares = shares_of(jobs.job(car(FULL)))
-    by_swing = -(AHEAD * sin(FULL) + BELOW * cos(FULL))
     by_hand = {
         "unit.input_face": 2.0 * cos(FULL),  # set along by tape: 2 mm, straight ahead
         "unit.gear_body.long": 1.0 / 2 * cos(FULL),  # half of it moves the can ahead
         "unit.motor.beside": 1.0 * sin(FULL),  # raises the can
         "unit.motor.dia": -1.0 / 2,
         "pedals[1].arm_wide": -1.0 / 2,
-        "pedals[1].travel": 4.0 * by_swing / (RADIUS * cos(FULL / 2)),
         "column.hub_seat.back": -3.0 * cos(FULL),
         "column.hub_seat.up": 3.0 * sin(FULL),
     }
@@ -77,12 +75,25 @@ def test_parts_of_the_spread_are_the_closed_form_s_derivatives_times_the_reading
 
 def test_spread_stated_in_the_file_counts_and_nought_takes_the_reading_out() -> None:
     tables = car(FULL)
-    stated = jobs.changed(tables, ("pedals", 0, "travel"), f"{chord(FULL):.9f} mm ± 1 mm")
+    can = ("unit", "motor", "dia")
+    stated = jobs.changed(tables, can, "60 mm ± 0.25 mm")
     default, own = shares_of(jobs.job(tables)), shares_of(jobs.job(stated))
-    assert own["pedals[1].travel"] == pytest.approx(default["pedals[1].travel"] / 4, abs=1e-6)
-    exact = shares_of(jobs.job(jobs.changed(tables, ("pedals", 0, "travel"), f"{chord(FULL):.9f} mm ± 0 mm")))
-    assert "pedals[1].travel" not in exact
-    assert {key: part for key, part in own.items() if key != "pedals[1].travel"} == pytest.approx(exact)
+    assert own["unit.motor.dia"] == pytest.approx(default["unit.motor.dia"] / 4, abs=1e-6)
+    exact = shares_of(jobs.job(jobs.changed(tables, can, "60 mm ± 0 mm")))
+    assert "unit.motor.dia" not in exact
+    assert {key: part for key, part in own.items() if key != "unit.motor.dia"} == pytest.approx(exact)
+
+
+def test_a_travel_s_own_spread_is_in_the_range_that_is_covered_and_counts_once() -> None:
+    """A travel good to 4 mm brings the gap down by what 4 mm more of it do, and is no part of the spread."""
+    exact = jobs.job(car(FULL))
+    unsure = jobs.job(jobs.changed(car(FULL), ("pedals", 0, "travel"), f"{chord(FULL):.9f} mm"))
+    farther = swing_of(chord(FULL) + 4.0)
+    by_hand = (AHEAD * cos(farther) - BELOW * sin(farther)) - (AHEAD * cos(FULL) - BELOW * sin(FULL))
+    assert gap_of(unsure) - gap_of(exact) == pytest.approx(by_hand, abs=2 * TOLERANCE_MM)
+    assert "pedals[1].travel" in {reading.key for reading in readings(unsure)}
+    assert "pedals[1].travel" not in shares_of(unsure)
+    assert shares_of(unsure).keys() == shares_of(exact).keys()
 
 
 def test_spread_of_the_whole_point_and_of_its_tool() -> None:

@@ -18,7 +18,10 @@ PIVOT, PAD = np.array([165.0, -82.0, 174.0]), np.array([320.0, -90.0, -95.0])
 RADIUS = np.hypot(155, 269)
 FULL = 2 * np.arcsin(70 / RADIUS)
 HEEL = np.array([430.0, -90.0, -270.0])
-UP_SHARE, TOP_SHARE = -2 * np.arcsin(5 / RADIUS) / FULL, 1 + 2 * np.arcsin(3 / RADIUS) / FULL
+# Over-travel 6, and as far again as two chords good to 4 mm each may be off (pad travel by tape; common practice).
+OVER = 2 * np.arcsin(3 / RADIUS)
+UNSURE = np.hypot(2 * np.arcsin(72 / RADIUS) - FULL, 2 * np.arcsin(5 / RADIUS) - OVER)
+UP_SHARE, TOP_SHARE = -2 * np.arcsin(5 / RADIUS) / FULL, 1 + (OVER + UNSURE) / FULL
 BALL = 218.0 + 2.0  # men 95 and heel to ball in a shoe
 LONG, BROAD = 293.0 + 30, 111.0 + 19
 
@@ -88,7 +91,7 @@ def test_the_remark_says_from_where_the_heel_is_off_the_floor() -> None:
     assert f"the heel is off the floor beyond {lift():.0%} of travel" in note
     (note,) = boot(HEEL + [130.0, 0, 0]).notes
     assert "the heel is off the floor throughout" in note
-    assert boot(HEEL - [80.0, 0, 0]).notes == ()
+    assert boot(HEEL - [90.0, 0, 0]).notes == ()
 
 
 def test_a_heel_out_of_reach_is_carried_all_the_way() -> None:
@@ -101,7 +104,7 @@ def test_a_heel_out_of_reach_is_carried_all_the_way() -> None:
 
 
 def test_a_heel_within_reach_stays_planted_all_the_way() -> None:
-    near = HEEL - [80.0, 0, 0]
+    near = HEEL - [90.0, 0, 0]
     (planted,) = boot(near).phases
     for share in np.linspace(UP_SHARE, TOP_SHARE, 9):
         rear, sole, up = laid(planted, share)
@@ -111,7 +114,7 @@ def test_a_heel_within_reach_stays_planted_all_the_way() -> None:
 
 def test_every_slope_of_the_travel_is_within_the_planted_turn() -> None:
     """10,001 places of the pad: no slope of the sole leaves the turn's range by 0.001 degrees."""
-    near = HEEL - [80.0, 0, 0]
+    near = HEEL - [90.0, 0, 0]
     (planted,) = boot(near).phases
     pads = np.array([pad_at(share) for share in np.linspace(UP_SHARE, TOP_SHARE, 10001)]) - near
     slopes = np.arctan2(pads[:, 2], -pads[:, 0])

@@ -49,6 +49,7 @@ def test_travel_of_the_invented_cars(pedal: Maker, radius: float, degrees: float
 def test_the_pad_centre_goes_the_tapes_chord(pedal: Maker) -> None:
     """Independent of asin: the straight line between rest and full travel is what the tape read."""
     tables = pedal()
+    tables = {**tables, **{key: f"{tables[key]} ± 0 mm" for key in ("travel", "over_travel")}}
     how = swing_of(tables)
     rest, full, over, up = how.pads(np.array([0.0, 1.0, how.shares[1], how.shares[0]]))
     assert_allclose(np.linalg.norm(full - rest), float(tables["travel"].split()[0]), atol=1e-9)
@@ -97,7 +98,7 @@ def test_the_vans_clutch_pad_ends_53_higher() -> None:
 
 
 def test_the_movement_runs_from_pulled_up_to_over_travel() -> None:
-    tables = jobs.clutch(pulled_up=jobs.mm(7))
+    tables = jobs.clutch(pulled_up="7 mm ± 0 mm", travel="140 mm ± 0 mm", over_travel="6 mm ± 0 mm")
     clutch = part(jobs.scene(jobs.bare(pedals=[tables])), "clutch").phases[0]
     assert isinstance(clutch.moves, Turn) and clutch.travel is not None
     radius = np.hypot(320 - 165, 174 + 95)
@@ -107,6 +108,21 @@ def test_the_movement_runs_from_pulled_up_to_over_travel() -> None:
     assert_allclose(clutch.travel.share(2 * np.arcsin(70 / radius)), 1, atol=1e-12)
     assert clutch.travel.share(clutch.moves.start) < 0 < 1 < clutch.travel.share(clutch.moves.stop)
     assert_allclose(clutch.travel.radius_mm, radius, atol=1e-9)
+
+
+def test_either_end_goes_farther_by_what_its_readings_may_be_off() -> None:
+    """Each chord longer by its spread, by tape in a footwell 4 mm; two of them add as squares (JCGM 100, 5.1.2)."""
+    how = swing_of(jobs.clutch(pulled_up="7 mm"))
+    radius = np.hypot(320 - 165, 174 + 95)
+    angles = {chord: 2 * np.arcsin(chord / 2 / radius) for chord in (6, 7, 10, 11, 140, 144)}
+    assert_allclose(how.full, angles[140], atol=1e-12)
+    assert_allclose(how.pulled_up, angles[11], atol=1e-12)
+    beyond = np.hypot(angles[144] - angles[140], angles[10] - angles[6])
+    assert_allclose(how.over_travel, angles[6] + beyond, atol=1e-12)
+    assert_allclose(how.unsure, [angles[11] - angles[7], beyond], atol=1e-12)
+    by_angle = {**jobs.clutch(over_travel="6 mm ± 0 mm"), "travel_angle": "26 deg ± 0.8 deg"}
+    del by_angle["travel"]
+    assert_allclose(swing_of(by_angle).over_travel - angles[6], np.radians(0.8), atol=1e-12)
 
 
 def test_pulled_up_goes_the_other_way_than_over_travel() -> None:

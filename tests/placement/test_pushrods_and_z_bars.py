@@ -18,7 +18,11 @@ from tests.placement.bodies import corners, moved, part, turned
 
 PIVOT = np.array([165.0, -82.0, 174.0])
 FULL = 2 * np.arcsin(70 / np.hypot(155, 269))
-TOP = 2 * np.arcsin(3 / np.hypot(155, 269))
+# Over-travel 6, and as far again as two chords good to 4 mm each may be off (pad travel by tape; common practice).
+TOP = 2 * np.arcsin(3 / np.hypot(155, 269)) + np.hypot(
+    2 * np.arcsin(72 / np.hypot(155, 269)) - FULL,
+    2 * np.arcsin(5 / np.hypot(155, 269)) - 2 * np.arcsin(3 / np.hypot(155, 269)),
+)
 UP = 2 * np.arcsin(5 / np.hypot(155, 269))
 
 
@@ -190,9 +194,11 @@ def test_the_z_bar_turns_in_its_own_ratio_to_the_pedal() -> None:
     phase = phase_of()
     assert isinstance(phase.moves, Turn) and phase.travel is not None
     full = 2 * np.arcsin(30 / 120)
-    assert_allclose(phase.moves.stop, full * (1 + TOP / FULL), atol=1e-12)
+    farther = 2 * np.arcsin(34 / 120) - full  # its own chord is good to 4 mm too
+    assert_allclose(phase.moves.stop, full * (1 + TOP / FULL) + farther, atol=1e-12)
     assert_allclose(phase.moves.start, -full * UP / FULL, atol=1e-12)
     assert_allclose(phase.travel.share(full / 2), 0.5, atol=1e-12)
+    assert_allclose(phase.travel.share(full), 1.0, atol=1e-12)
     assert phase.travel.pedal == "clutch"
 
 

@@ -38,6 +38,7 @@ from tests.reference.by_hand import (
 )
 
 PULLED_UP_MM, SIDE_MM = 10.0, 4.0  # lifted by hand at the pad; pad to each side; common practice, no source
+UNSURE_MM = 4.0  # of each chord at the pad or lever by tape in a footwell; common practice, no source
 # ANSUR II (NATICK/TR-15/007), men, 95th percentile: foot length, breadth, ball 293, 111, 218. A work boot adds 30 and
 # 19, its heel 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice, no source.
 BOOT_LONG, BOOT_WIDE, BALL, TOE_HIGH, HEEL_HIGH = 323.0, 130.0, 220.0, 65.0, 110.0
@@ -61,7 +62,10 @@ class Pedal:
         self.looks = -np.cross(self.axis, self.arm)  # the pad's face, square to its path
         self.full = self._angle(mm(self.figures["travel"]))
         self.lowest = -self._angle(PULLED_UP_MM) / self.full
-        self.highest = 1 + self._angle(mm(self.figures["over_travel"])) / self.full
+        over = self._angle(mm(self.figures["over_travel"]))
+        # Both are read: what they may be off by adds as squares, and the movement is covered that much farther.
+        unsure = np.hypot(*(self._farther(mm(self.figures[key])) for key in ("travel", "over_travel")))
+        self.highest = 1 + (over + float(unsure)) / self.full
         self.bush = self.beside(spot(self.figures["arm"][0]["at"]), self.axis)
 
     def beside(self, place: Vector, axis: Vector) -> Vector:
@@ -70,6 +74,9 @@ class Pedal:
 
     def _angle(self, chord: float) -> float:
         return float(2 * np.arcsin(chord / (2 * self.radius)))
+
+    def _farther(self, chord: float) -> float:
+        return self._angle(chord + UNSURE_MM) - self._angle(chord)
 
     def at(self, share: float, side: float = 0.0) -> Pose:
         """Swung to a share of its travel; leaning in its worn bush by `side` (-1 to 1) of what the pad gives."""
@@ -182,12 +189,14 @@ class CrossBar:
     """A bar turning about its own axis with its lever's pin, in proportion to the pedal's angle."""
 
     def __init__(self, linkage: Table, pedal: Pedal) -> None:
-        self.lowest, self.highest = pedal.lowest, pedal.highest
         self.start, end, pin = (spot(linkage[key]) for key in ("to", "other_end", "pin"))
         self.axis = unit(end - self.start)
         arm = pin - self.start - ((pin - self.start) @ self.axis) * self.axis
         onward = spot({linkage["lever_moves"]: "1 mm"}) @ np.cross(self.axis, arm)
-        self.full = np.sign(onward) * 2 * np.arcsin(mm(linkage["lever_travel"]) / (2 * np.linalg.norm(arm)))
+        chords = mm(linkage["lever_travel"]) + np.array([0, UNSURE_MM])
+        full, farther = 2 * np.arcsin(chords / (2 * np.linalg.norm(arm)))
+        self.full = np.sign(onward) * full
+        self.lowest, self.highest = pedal.lowest, pedal.highest + float(farther / full) - 1
         self.solids = [bar(self.start, end, mm(linkage["dia"]))]
         for lever in linkage["levers"].values():
             self.solids += bars(map(spot, lever["through"]), mm(lever["dia"]))

@@ -42,12 +42,11 @@ def convex(points: Vector) -> coal.Convex:
 
 
 def places(phase: Phase, samples: int) -> list[coal.Transform3s]:
-    if not phase[0]:
-        return [coal.Transform3s.Identity()]
-    move = phase[0][0]
+    """Poses spread evenly over all of the phase's movements; one where it stands still."""
+    each = int(np.ceil(samples ** (1 / max(1, len(phase[0])))))
     poses = []
-    for value in np.linspace(move["start"], move["stop"], samples):
-        origin, *axes = moved(np.vstack([np.zeros(3), np.eye(3)]), phase[0], np.array([value]))
+    for at in product(*(np.linspace(move["start"], move["stop"], each) for move in phase[0])):
+        origin, *axes = moved(np.vstack([np.zeros(3), np.eye(3)]), phase[0], np.array(at))
         poses.append(coal.Transform3s(np.column_stack([axis - origin for axis in axes]), origin))
     return poses
 
@@ -74,8 +73,8 @@ def test_no_proven_bound_is_above_a_sampled_gap(name: str) -> None:
     assert judged
     for entry in judged:
         one, other = parts[entry.a], parts[entry.b]
-        a_phases = counted(one, known[entry.a], known[entry.b])
-        b_phases = counted(other, known[entry.b], known[entry.a])
+        a_phases = counted(one, known[entry.a], other, known[entry.b])
+        b_phases = counted(other, known[entry.b], one, known[entry.a])
         least = min(sampled(a, b) for a, b in product(a_phases, b_phases))
         assert entry.bound_mm <= max(least, 0) + CLOSE_MM, f"{entry.a} - {entry.b}"
         assert entry.result != "hits" or least <= 1.0, f"{entry.a} - {entry.b}"

@@ -14,6 +14,7 @@ from fitcheck.clearance.travel import Closest, phases
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
+from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.placement.scene import Kind, Part, Phase, Travel
 from fitcheck.verdict import Verdict
@@ -22,6 +23,7 @@ MOST_MARKS = 3
 MARKED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR)
 SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at less
 SAME_PLACE_MM = 1e-3
+MOST_FACES = 1000  # of a convex piece; a scan has more
 LEAST = 1e-12  # a length not divided by
 SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 17.0, 100.0, 300.0
 
@@ -189,6 +191,9 @@ def _value(travel: Travel, share: float) -> float:
 
 
 def _shell(piece: Piece, moves: Movement | None, at: float) -> Shell:
+    if isinstance(piece, ScanPiece):
+        points = piece.scan.vertices
+        return Shell(points if moves is None else moves.moved(points, at), piece.scan.skin.triangles)
     return Shell(piece.corners if moves is None else moves.moved(piece.corners, at), piece.faces)
 
 
@@ -201,7 +206,9 @@ def outline(shells: Iterable[Shell]) -> Vector:
 
 
 def _sharp(shell: Shell) -> Iterator[Vector]:
-    """Edges (2, 3) at which the hull turns by more than 25 degrees."""
+    """Edges (2, 3) at which the hull turns by more than 25 degrees; a scan has none worth drawing."""
+    if len(shell.faces) > MOST_FACES:
+        return
     normals = _normals(shell)
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), LEAST)
     beside: dict[tuple[int, int], list[int]] = {}
