@@ -15,6 +15,7 @@ from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
+from fitcheck.placement.movements_said import movements_said
 from fitcheck.placement.oddities import Odd, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
@@ -97,6 +98,7 @@ def judge(opened: OpenJob) -> Verdict:
         remarks=(
             *unused(job, (entry.pair for entry in found)),
             *ignored(job),
+            *movements_said(job, scene),
             *scene.remarks,
             *assumed(job),
             *defaults_in_use(job),

@@ -6,6 +6,16 @@ from dataclasses import dataclass
 from fitcheck.job.model import Job
 
 PEDALS = (("clutch",), ("brake",), ("throttle", "accelerator"))
+# Groups that move: what their movement is called, and what to measure of it.
+GROUPS_MEASURE = {
+    "engine": (
+        "the engine's rock",
+        "how far it rocks at a named place, about which axis, and which side lifts, someone blipping it in gear on "
+        "the brake or levering it on its mounts",
+    ),
+    "frame": ("the frame's shift against the body", "how far the body gives on its mounts: up, down, sideways, along"),
+    "axle": ("the axle's travel", "how far it goes up to its stops and down, hanging free, from where it stood"),
+}
 
 
 @dataclass(frozen=True)
@@ -15,6 +25,18 @@ class NotYet:
     what: str
     missing: tuple[str, ...]
     measure: str
+
+
+def still_groups(job: Job) -> dict[str, list[str]]:
+    """Groups whose movement the job does not say, with the obstacles that move with them: taken to stand still."""
+    still: dict[str, list[str]] = {}
+    for group in GROUPS_MEASURE:
+        names = [obstacle.name for obstacle in job.obstacles if obstacle.group == group]
+        given = job.groups is not None and getattr(job.groups, group) is not None
+        of_shaft = group == "engine" and job.shaft is not None and job.shaft.rock is not None
+        if names and not given and not of_shaft:
+            still[group] = names
+    return still
 
 
 def not_yet(job: Job) -> Iterator[NotYet]:
@@ -30,6 +52,9 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet(f"boot on {', '.join(bare)}", ("driver.boots",), "foot size, and where the heel stands")
     if not job.obstacles:
         yield NotYet("obstacles", ("obstacles",), "whatever is within 150 mm of the unit: dash, ducts, looms, brackets")
+    for group in still_groups(job):
+        what, measure = GROUPS_MEASURE[group]
+        yield NotYet(what, (f"groups.{group}",), measure)
     if job.cuts is None:
         measure = "on the bench: jacket, shaft, the unit's two ends, and what must not be cut"
         yield NotYet("cut lengths", ("cuts",), measure)

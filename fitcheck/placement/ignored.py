@@ -12,7 +12,6 @@ from fitcheck.job.remedies import key_text
 
 def ignored(job: Job) -> Iterator[str]:
     """One sentence for each thing that is said and not used."""
-    yield from _movements(job)
     for name in job.points:
         if name not in _points_in_use(job):
             yield f"points.{key_text(name)} is not used: no other place is taken from it"
@@ -20,16 +19,6 @@ def ignored(job: Job) -> Iterator[str]:
         sideways = [way for way in ("right", "left") if getattr(boot.heel, way, None) is not None]
         if sideways:
             yield f"driver.boots[{i}].heel.{sideways[0]} is not used: the boot stands straight behind its pad"
-
-
-def _movements(job: Job) -> Iterator[str]:
-    """Groups that move against the body; the engine's rock counts against the shaft, where there is one."""
-    for group in ("engine", "frame", "axle"):
-        names = ", ".join(obstacle.name for obstacle in job.obstacles if obstacle.group == group)
-        if names:
-            of_shaft = group == "engine" and job.shaft is not None
-            said = "is looked at for the shaft alone" if of_shaft else "is not looked at yet"
-            yield f"movement of the {group} {said}: {names}"
 
 
 def _points_in_use(job: Job) -> set[str]:

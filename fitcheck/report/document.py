@@ -106,6 +106,8 @@ def _gap(entry: Judged) -> dict[str, Any]:
         row["chance_under"] = round(entry.chance_under, 6)
     if closest.at_travel:
         row["at_travel"] = {pedal: near(share) for pedal, share in closest.at_travel.items()}
+    if closest.at_movement:
+        row["at_movement"] = {name: near(share) for name, share in closest.at_movement.items()}
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}

@@ -177,8 +177,8 @@ def _where(entry: Judged, verdict: Verdict) -> str:
     assert closest is not None
     if not closest.gap.bracketed:
         return words.names(entry)
-    travel = words.travel(closest.at_travel, verdict.scene, _show(verdict))
-    return f"{closest.a_where} - {closest.b_where}{', ' + travel if travel else ''}"
+    at = words.travel(closest.at_travel, verdict.scene, _show(verdict)), words.sways(closest.at_movement)
+    return ", ".join([f"{closest.a_where} - {closest.b_where}", *filter(None, at)])
 
 
 def _gap(entry: Judged, verdict: Verdict) -> str:

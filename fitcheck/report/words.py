@@ -63,6 +63,23 @@ def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
     return where if share >= -0.005 else f"{where} by hand ({size(abs(chord), show)} at the pad)"
 
 
+SWAYS = {
+    "engine rock": ("the engine", "rocked {}, right side up", "rocked {}, left side up"),
+    "column tilt": ("the column", "tilted up {}", "tilted down {}"),
+    "column reach": ("the column", "pulled out {}", "pushed in {}"),
+}
+
+
+def sways(at: dict[str, float]) -> str:
+    """How far whole groups have moved: "the engine rocked 80 %, right side up"; empty where none moves."""
+    said: dict[str, list[str]] = {}
+    for name, share in at.items():
+        what, one_way, other_way = SWAYS[name]
+        way = one_way if share > 0 else other_way
+        said.setdefault(what, []).extend([way.format(f"{abs(share):.0%}")] if abs(share) >= 0.005 else [])
+    return " and ".join(f"with {what} {' and '.join(ways) or 'as measured'}" for what, ways in said.items())
+
+
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
     """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
     travels = (phase.travel for part in scene.parts for phase in part.phases)

@@ -113,8 +113,6 @@ def test_nothing_given_is_left_out_in_silence() -> None:
     )
     tables["points"]["mark"]["from"] = "base"
     assert list(ignored(jobs.job(tables))) == [
-        "movement of the engine is not looked at yet: downpipe, header",
-        "movement of the frame is not looked at yet: rail",
         "points.spare is not used: no other place is taken from it",
         'points."odd one" is not used: no other place is taken from it',
         "driver.boots[1].heel.left is not used: the boot stands straight behind its pad",

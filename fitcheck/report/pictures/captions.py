@@ -61,6 +61,7 @@ def _figures(mark: Mark, verdict: Verdict) -> tuple[str, ...]:
         f"{found}, {words.spread(mark.entry.spread_mm)}",
         f"required {words.size(need.required_mm, show)}",
         plain(travel, 120) if travel else "whatever the pedals do",
+        plain(words.sways(mark.closest.at_movement), 120) if mark.closest.at_movement else "",
         _first_touch(mark.entry, verdict),
         "with someone pulling the wheel" if mark.is_pulled else "",
         "kept, but not sure: measure better" if mark.entry.result is Result.TOO_CLOSE else "",

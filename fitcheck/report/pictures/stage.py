@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.clearance.travel import Closest, phases
+from fitcheck.clearance.travel import Closest, counts_pulled, phases
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
@@ -126,23 +126,25 @@ def _mark(number: int, entry: Judged) -> Mark:
     a, b, closest = entry.pair.a, entry.pair.b, entry.found.closest
     assert isinstance(a, Part) and isinstance(b, Part) and closest is not None  # a judged pair has been placed
     gap = closest.gap
-    a_side = _side(a, phases(a, b), closest.a_phase, gap.a_piece, gap.a_at)
-    return Mark(number, entry, closest, (a_side, _side(b, phases(b, a), closest.b_phase, gap.b_piece, gap.b_at)))
+    a_side = _side(a, b, closest.a_phase, gap.a_piece, gap.a_at)
+    return Mark(number, entry, closest, (a_side, _side(b, a, closest.b_phase, gap.b_piece, gap.b_at)))
 
 
-def _side(part: Part, of: tuple[Phase, ...], phase: int, piece: int, at: tuple[float, ...]) -> Side:
+def _side(part: Part, against: Part, phase: int, piece: int, at: tuple[float, ...]) -> Side:
+    of = phases(part, against)
     shells = _there(of[phase], piece, at)
     near = shells[0 if of[phase].shares else piece]
-    if of == part.phases:
+    if not counts_pulled(part, against) or part.pulled == part.phases:
         return Side(part, shells, near, near)
-    return Side(part, shells, near, _there(part.phases[phase], piece, at)[piece])
+    own = part.phases[phase].pieces[piece]
+    return Side(part, shells, near, Shell(of[phase].moved(own.corners, at), own.faces))
 
 
 def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]:
     """The phase's pieces at the movement's value, or the one slice of travel concerned."""
     if phase.shares:
-        return (_shell(phase.pieces[piece], None, 0.0),)
-    return tuple(_shell(each, phase.moves, at[0] if at else 0.0) for each in phase.pieces)
+        return (Shell(phase.moved(phase.pieces[piece].corners, at), phase.pieces[piece].faces),)
+    return tuple(Shell(phase.moved(each.corners, at), each.faces) for each in phase.pieces)
 
 
 def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
