@@ -36,7 +36,7 @@ def unit(direction: ArrayLike) -> Vector:
 def crossed(axis: Vector, vectors: Vector) -> Vector:
     """`axis` (3,) x each of `vectors` (..., 3); a tenth of the time of the general cross product."""
     x, y, z = axis
-    return vectors @ np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])
+    return np.asarray(vectors @ np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]]))
 
 
 def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:

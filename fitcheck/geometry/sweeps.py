@@ -56,7 +56,7 @@ class Swivel:
 
 @dataclass(frozen=True, eq=False)
 class Shift:
-    """Straight shifts anywhere in the box from `low` (3,) to `high` (3,): r goes to r + s. The hull holds them exactly."""
+    """Straight shifts anywhere in the box from `low` (3,) to `high` (3,): r goes to r + s, held exactly."""
 
     low: Vector
     high: Vector

@@ -1,4 +1,4 @@
-"""A column that tilts or is adjusted in and out: what lies toward the wheel of the joint goes along. Car frame, mm, rad.
+"""A column that tilts or is adjusted in and out: what lies toward the wheel of the joint goes along; mm, rad.
 
 Tilt turns about an axis square to the column and level across it; reach slides along the column. The movement whose
 joint is farther from the wheel carries the other.
@@ -86,7 +86,7 @@ def _angle(chord_mm: float, lever_mm: float, path: Path) -> float:
 
 
 def goes_along(found: tuple[Adjustment, ...], start_mm: float, end_mm: float, what: str) -> tuple[Carry, ...]:
-    """What carries a thing that sits on the column from `start_mm` to `end_mm` along; KeyFault where a joint is in it."""
+    """What carries a thing that sits on the column from `start_mm` to `end_mm` along; KeyFault for a joint in it."""
     for each in found:
         if start_mm < each.joint_mm < end_mm:
             raise KeyFault(

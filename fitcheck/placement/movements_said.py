@@ -1,4 +1,4 @@
-"""What is said about whole groups that move, and about how far each movement is covered, so that none goes in silence."""
+"""What is said about whole groups that move, and how far each movement is covered, so none goes in silence."""
 
 from collections.abc import Iterator
 from math import hypot
@@ -66,11 +66,11 @@ def _widened(job: Job) -> Iterator[str]:
     if names:
         most = max(map(_farther_mm, job.pedals))
         yield (
-            f"{', '.join(names)}: the end of travel is taken farther by the spread of its readings, up to {most:.1f} mm "
+            f"{', '.join(names)}: the end of travel is taken farther by its readings' spread, up to {most:.1f} mm "
             "at the pad; no gap is given a spread for them again"
         )
     if job.groups is not None:
-        yield "groups: each movement is taken farther by the spread of its reading; no gap is given a spread for it again"
+        yield "groups: each movement is taken farther by its reading's spread; no gap is given a spread for it again"
 
 
 def _farther_mm(pedal: Pedal) -> float:

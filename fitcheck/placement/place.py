@@ -23,7 +23,6 @@ from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
 from fitcheck.placement.unit import bracket_part, setting, unit_part
 
-
 # Whose tables say how a group moves, its own first.
 OUTWARD = {
     "body": (),

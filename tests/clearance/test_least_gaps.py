@@ -49,7 +49,7 @@ def test_arm_swung_toward_a_can_comes_closest_at_full_travel(full_deg: float) ->
 
 
 @pytest.mark.parametrize(("travel", "over"), [(3.0, 0.0), (0.0, 2.0), (3.0, 2.0)])
-def test_either_end_of_the_travel_is_covered_beyond_it_by_the_spread_of_its_readings(travel: float, over: float) -> None:
+def test_either_end_of_the_travel_is_covered_beyond_it_by_its_readings_spread(travel: float, over: float) -> None:
     """Full travel and over-travel are two readings: their spreads add as squares (JCGM 100:2008, 5.1.2)."""
     full = radians(8.0)
     tables = jobs.changed(car(full), ("pedals", 0, "travel"), f"{chord(full):.9f} mm ± {travel:g} mm")

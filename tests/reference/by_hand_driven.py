@@ -4,6 +4,7 @@ Car frame, mm; solids, poses and distances as in `by_hand`. Each of them has sol
 and a pose for every share of the pedal's travel; shares are of the swing's angle, 0 at rest, 1 at full travel.
 """
 
+import math
 from collections.abc import Iterable, Iterator
 from functools import cached_property
 from itertools import pairwise, product
@@ -64,8 +65,8 @@ class Pedal:
         self.lowest = -self._angle(PULLED_UP_MM) / self.full
         over = self._angle(mm(self.figures["over_travel"]))
         # Both are read: what they may be off by adds as squares, and the movement is covered that much farther.
-        unsure = np.hypot(*(self._farther(mm(self.figures[key])) for key in ("travel", "over_travel")))
-        self.highest = 1 + (over + float(unsure)) / self.full
+        unsure = math.hypot(*(self._farther(mm(self.figures[key])) for key in ("travel", "over_travel")))
+        self.highest = 1 + (over + unsure) / self.full
         self.bush = self.beside(spot(self.figures["arm"][0]["at"]), self.axis)
 
     def beside(self, place: Vector, axis: Vector) -> Vector:
