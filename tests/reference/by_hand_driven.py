@@ -17,8 +17,6 @@ from tests.reference.by_hand import (
     AZIMUTHS,
     PULL_MM,
     RIGHT,
-    Assist,
-    Column,
     Pose,
     Solid,
     Table,
@@ -27,14 +25,11 @@ from tests.reference.by_hand import (
     bar,
     bars,
     block,
-    clamped,
     hull,
     mm,
     nearest,
-    read,
     spot,
     standing,
-    still_parts,
     unit,
 )
 
@@ -283,28 +278,3 @@ def first_touch(still: list[Solid], heaves: list[Pose], moving: Driven) -> float
         half = (low + high) / 2
         low, high = (half, high) if apart(half) else (low, half)
     return float(high)
-
-
-class Car:
-    """A whole example by hand: unit and bracket, what stands still, what a pedal moves, and the heaves of each."""
-
-    def __init__(self, example: str, mesh: str | None = None) -> None:
-        job = read(example)
-        self.column = Column(job)
-        self.assist = Assist(job, self.column)
-        heaves = list(self.column.heaves(self.assist.face))
-        bracket = clamped(job, self.column) if mesh is None else self.assist.carried(mesh)
-        self.movers = {"unit": self.assist.solids(), "bracket": bracket}
-        self.heaves = {"unit": heaves, "bracket": heaves if job["bracket"]["turns"] == "with the unit" else heaves[:1]}
-        self.still, self.driven = still_parts(job), driven(job)
-        self.others = sorted(self.still | self.driven)
-
-    def least(self, mover: str, other: str) -> float:
-        """Least distance of unit or bracket from another part, through whatever moves."""
-        if other in self.still:
-            return nearest(standing(self.movers[mover]), standing(self.still[other]))
-        return least_in_travel(self.movers[mover], self.heaves[mover], self.driven[other])
-
-    def slack(self, mover: str, other: str) -> float:
-        """`slack_mm` of that pair."""
-        return slack_mm(self.driven.get(other), len(self.heaves[mover]))

@@ -12,7 +12,8 @@ import pytest
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.placement.column import ColumnAxis
 from tests.reference.by_hand import CLOSE_MM, complaint
-from tests.reference.by_hand_driven import Car, first_touch, least_at
+from tests.reference.by_hand_car import Car
+from tests.reference.by_hand_driven import first_touch, least_at
 from tests.verdicts import judged_example
 
 NAME = "van-500-along"

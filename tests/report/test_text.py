@@ -43,8 +43,9 @@ def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
     assert "DOES NOT FIT: 2 hits, 1 too close to call, 26 clear; cuts: keeps." in said
     assert re.search(
-        r"\[X\] hits gear body, rack end - boot on brake, heel and instep, at 1\d\d% of brake travel \(1\d\d\.?\d? mm at the "
-        r"pad\) \(unit - boot on brake\) in by at least \d\.?\d? mm, first touching at 93% of brake travel "
+        r"\[X\] hits gear body, rack end - boot on brake, heel and instep, "
+        r"at 1\d\d% of brake travel \(1\d\d\.?\d? mm at "
+        r"the pad\) \(unit - boot on brake\) in by at least \d\.?\d? mm, first touching at 93% of brake travel "
         r"\(10\d(\.\d)? mm at the pad\); required 25 mm",
         said,
     )
