@@ -9,15 +9,12 @@ from tests.reference.by_hand import (
     standing,
     still_parts,
 )
+from tests.reference.by_hand_driven import driven, least_in_travel, slack_mm
 
 PULLED_UP_MM, SIDE_MM = 10.0, 4.0  # lifted by hand at the pad; pad to each side; common practice, no source
 UNSURE_MM = 4.0  # of each chord at the pad or lever by tape in a footwell; common practice, no source
-# ANSUR II (NATICK/TR-15/007), men, 95th percentile: foot length, breadth, ball 293, 111, 218. A work boot adds 30 and
-# 19, its heel 2 behind the foot's; toe box 65 high, counter 110, heel 3/4 of the breadth: common practice, no source.
 BOOT_LONG, BOOT_WIDE, BALL, TOE_HIGH, HEEL_HIGH = 323.0, 130.0, 220.0, 65.0, 110.0
-
 SAMPLES, FINER = 48, 9  # of a whole travel, and about the place found
-from tests.reference.by_hand_driven import driven, least_in_travel, slack_mm
 
 
 class Car:

@@ -110,7 +110,7 @@ def test_the_corner_says_which_job_and_what_it_is_not(hits: Verdict) -> None:
 
 def test_it_says_at_which_travel_it_is_drawn(hits: Verdict) -> None:
     said = drawn_at(drawn_shares(marks(hits)), hits)
-    assert said == "Drawn with clutch at 104% of travel, the other pedals at rest. Faint: at rest."
+    assert said == "Drawn with clutch at 108% of travel, the other pedals at rest. Faint: at rest."
     assert drawn_at({}, hits) == "Pedals drawn at rest."
 
 
