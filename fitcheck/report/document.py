@@ -97,6 +97,8 @@ def _gap(entry: Judged) -> dict[str, Any]:
     if closest is None:
         return row | ({"missing": list(entry.missing), "measure": entry.measure} if entry.missing else {})
     gap = closest.gap
+    if gap.doubt:  # how far the surfaces are apart is no gap where one part may be inside the other
+        return row
     if not gap.bracketed:
         return row | {"at_least_mm": down(gap.bound_mm), "bound_mm": down(gap.bound_mm)}
     row |= {"gap_mm": near(gap.gap_mm), "bound_mm": down(gap.bound_mm), "spread_mm": up(entry.spread_mm)}

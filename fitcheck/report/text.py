@@ -149,6 +149,10 @@ def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
         yield f"{words.names(entry)}: {entry.reason}{measure}"
         return
     yield _where(entry, verdict)
+    if entry.result is Result.NOT_KNOWN:
+        of_surfaces = "between their surfaces: " if closest.gap.doubt else ""
+        yield f"({words.names(entry)}) {entry.reason}; {of_surfaces}{_gap(entry, verdict)}"
+        return
     chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
     required = words.size(need.required_mm, _show(verdict))
     yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"

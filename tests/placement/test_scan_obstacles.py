@@ -18,6 +18,7 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.job.opening import open_job
 from fitcheck.report.document import check_document
+from fitcheck.report.text import check_text
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.geometry import meshes
@@ -153,6 +154,9 @@ def test_a_unit_inside_an_open_shell_is_not_known_and_the_reason_says_what_to_wr
     assert verdict.outcome.exit_code != 0
     (row,) = [row for row in check_document(verdict)["gaps"] if {row["a"], row["b"]} == {"heater", "unit"}]
     assert row["result"] == "not known"
+    assert "bound_mm" not in row
+    said = " ".join(check_text(verdict).split())
+    assert 'write free_side = "front", "back" or "both"; between their surfaces: gap at least' in said
     assert (
         entry(judged(tmp_path, round_the_unit(tmp_path, shell, free_side="front")), "unit").result is Result.NOT_KNOWN
     )
