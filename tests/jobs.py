@@ -256,7 +256,7 @@ def mirrored(value: Any, key: str = "") -> Any:
         return value.removeprefix("-") if value.startswith("-") else f"-{value}"
     if key == "cross_angle":
         return next((value.replace(way, other) for way, other in SWAPPED.items() if way in value), value)
-    return SWAPPED.get(value, value) if key in ("drive", "hand", "side", "to", "across") else value
+    return SWAPPED.get(value, value) if key in ("drive", "hand", "side", "to", "across", "lifts") else value
 
 
 def _mirrored_clock(clock: str) -> str:

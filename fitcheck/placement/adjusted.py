@@ -51,9 +51,13 @@ def adjustments(job: Job, column2car: Frame, radius_mm: float, places: Places) -
 
 def _reach(reach: ColumnReach, column2car: Frame) -> Adjustment:
     out, away = (length.mm + give_or_take(length, SEEN) for length in (reach.toward_driver, reach.away))
-    full = max(reach.toward_driver.mm, reach.away.mm) or max(out, away)
     slide = Slide(-column2car.rotation[:, 2], -away, out)
-    return Adjustment(("groups", "column", "reach"), Sway(REACH, slide, full), reach.slides_at.mm, out)
+    return Adjustment(
+        ("groups", "column", "reach"),
+        Sway(REACH, slide, (-reach.away.mm, reach.toward_driver.mm)),
+        reach.slides_at.mm,
+        out,
+    )
 
 
 def _tilt(tilt: ColumnTilt, column2car: Frame, radius_mm: float, places: Places) -> Adjustment:
@@ -72,7 +76,7 @@ def _tilt(tilt: ColumnTilt, column2car: Frame, radius_mm: float, places: Places)
     )
     # About 9 o'clock, right-hand, what lies above the pivot goes to 12 o'clock: up is positive.
     turn = Turn(pivot, -column2car.rotation[:, 1], -lower, higher)
-    return Adjustment(path, Sway(TILT, turn, max(up, down) or max(higher, lower)), along, radius_mm)
+    return Adjustment(path, Sway(TILT, turn, (-down, up)), along, radius_mm)
 
 
 def _angle(chord_mm: float, lever_mm: float, path: Path) -> float:

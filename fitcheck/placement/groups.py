@@ -77,7 +77,7 @@ def engine_rock(job: Job, places: Places) -> Sway | None:
     if job.shaft is None or job.shaft.rock is None:
         return None
     turn = shaft_rock(job.shaft.rock, places)
-    return Sway(ENGINE_ROCK, turn, max(turn.stop, -turn.start))
+    return Sway(ENGINE_ROCK, turn, (turn.start, turn.stop))
 
 
 def _own_rock(engine: EngineRock, places: Places) -> Sway:
@@ -93,7 +93,7 @@ def _own_rock(engine: EngineRock, places: Places) -> Sway:
         farther_back = rock_angle(at, about, axis, _widened(engine.other_way, SEEN), path, "other_way")
     right, left = (back, far) if engine.lifts == "left" else (far, back)
     stop, start = (farther_back, farther) if engine.lifts == "left" else (farther, farther_back)
-    return Sway(ENGINE_ROCK, Turn(about, axis, -start, stop), max(right, left) or max(stop, start))
+    return Sway(ENGINE_ROCK, Turn(about, axis, -start, stop), (-left, right))
 
 
 def _axis(about: Vector, other: Vector) -> Vector:

@@ -41,7 +41,8 @@ class Missing(FitcheckError):
 class Travel:
     """How a movement's parameter reads as a pedal's travel: `values` rise, `shares` go with them (0 rest, 1 full).
 
-    The pedal's pad turns `radius_mm` from its pivot, by `full` (rad) to full travel.
+    The pedal's pad turns `radius_mm` from its pivot, by `full` (rad) to full travel. `read` are the shares that were
+    measured at both ends; what lies beyond is there because the readings may be off.
     """
 
     pedal: str
@@ -49,6 +50,7 @@ class Travel:
     shares: tuple[float, ...]
     radius_mm: float
     full: float
+    read: tuple[float, float] = (-np.inf, np.inf)
 
     def chord_mm(self, share: float) -> float:
         """Straight line from the pad's centre at rest to its centre at a share of travel; negative pulled up."""
@@ -61,18 +63,23 @@ class Travel:
 
 @dataclass(frozen=True, eq=False)
 class Sway:
-    """One movement of a whole group, `name` in words: its value is 0 where things were measured, `full` all the way.
+    """One movement of a whole group, `name` in words; its value is 0 where things were measured.
 
-    `move` goes beyond what was stated by the spread of the readings; `full` (rad, mm) is as stated, the larger way.
+    `move` goes beyond what was stated by the spread of the readings; `stated` (rad, mm) are the lower and the upper
+    end as stated.
     """
 
     name: str
     move: Movement
-    full: float
+    stated: tuple[float, float]
 
     def share(self, value: float) -> float:
-        """Share of the whole movement at a value of it: 0 as measured, 1 or -1 all the way to one side or the other."""
-        return value / self.full if value else 0.0
+        """Share of the movement at a value of it: 0 as measured, 1 or -1 at the stated end on its side.
+
+        On a side with no movement stated, a share of what the reading may be off.
+        """
+        low, high = (stated or end for stated, end in zip(self.stated, (self.move.start, self.move.stop), strict=True))
+        return value / high if value > 0 else -value / low if value < 0 else 0.0
 
 
 @dataclass(frozen=True, eq=False)

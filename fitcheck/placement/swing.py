@@ -47,7 +47,9 @@ class Swing:
     def travel(self) -> Travel:
         """How the swing's angle reads as travel."""
         turn = self.turn()
-        return Travel(self.pedal, (turn.start, turn.stop), self.shares, self.radius_mm, self.full)
+        up, over = self.pulled_up - self.unsure[0], self.over_travel - self.unsure[1]
+        read = -up / self.full, 1 + over / self.full
+        return Travel(self.pedal, (turn.start, turn.stop), self.shares, self.radius_mm, self.full, read)
 
     @property
     def shares(self) -> tuple[float, float]:

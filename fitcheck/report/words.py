@@ -6,7 +6,7 @@ from typing import Literal
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.angles import clock_text
 from fitcheck.job.lengths import inches_text, round_down_32
-from fitcheck.placement.scene import Scene
+from fitcheck.placement.scene import Scene, Travel
 
 Show = Literal["in", "mm"]
 MARKS = {
@@ -49,41 +49,51 @@ def chance(share: float) -> str:
     return "over 99.9 %" if share > 0.999 else f"{100 * share:.1f} %"
 
 
+BEYOND = ", farther than measured"  # there because the readings may be off
+A_HAIR = 0.005  # of travel: too little to tell from none
+
+
 def travel(shares: dict[str, float], scene: Scene, show: Show) -> str:
     """At which travel: "at 72 % of clutch travel (4 1/8 in at the pad)"; empty where nothing moves."""
     return " and ".join(f"at {one_travel(pedal, share, scene, show)}" for pedal, share in shares.items())
 
 
 def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
-    """One pedal's travel with the tape's chord at its pad."""
-    chord = pad_chord_mm(pedal, share, scene)
-    where = f"{pedal} pulled up" if share < -0.005 else f"{pedal} at rest" if share < 0.005 else ""
-    if not where:
-        return f"{share:.0%} of {pedal} travel ({size(chord, show)} at the pad)"
-    return where if share >= -0.005 else f"{where} by hand ({size(abs(chord), show)} at the pad)"
+    """One pedal's travel with the tape's chord at its pad, and whether it is farther than was measured."""
+    told = _travel_of(pedal, scene)
+    if -A_HAIR <= share < A_HAIR:
+        return f"{pedal} at rest"
+    beyond = not told.read[0] - A_HAIR <= share <= told.read[1] + A_HAIR
+    pad = f"{size(abs(told.chord_mm(share)), show)} at the pad{BEYOND if beyond else ''}"
+    return f"{pedal} pulled up by hand ({pad})" if share < 0 else f"{share:.0%} of {pedal} travel ({pad})"
 
 
 SWAYS = {
     "engine rock": ("the engine", "rocked {}, right side up", "rocked {}, left side up"),
-    "column tilt": ("the column", "tilted up {}", "tilted down {}"),
-    "column reach": ("the column", "pulled out {}", "pushed in {}"),
+    "column tilt": ("the column", "tilted {} up", "tilted {} down"),
+    "column reach": ("the column", "pulled {} out", "pushed {} in"),
 }
 
 
 def sways(at: dict[str, float]) -> str:
-    """How far whole groups have moved: "the engine rocked 80 %, right side up"; empty where none moves."""
+    """How far whole groups have moved: "with the engine rocked 80%, right side up"; empty where none moves."""
     said: dict[str, list[str]] = {}
     for name, share in at.items():
         what, one_way, other_way = SWAYS[name]
         way = one_way if share > 0 else other_way
-        said.setdefault(what, []).extend([way.format(f"{abs(share):.0%}")] if abs(share) >= 0.005 else [])
+        far = "fully" if abs(abs(share) - 1) < A_HAIR else f"{abs(share):.0%}"
+        said.setdefault(what, []).extend([way.format(far)] if abs(share) >= A_HAIR else [])
     return " and ".join(f"with {what} {' and '.join(ways) or 'as measured'}" for what, ways in said.items())
 
 
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
     """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
+    return _travel_of(pedal, scene).chord_mm(share)
+
+
+def _travel_of(pedal: str, scene: Scene) -> Travel:
     travels = (phase.travel for part in scene.parts for phase in part.phases)
-    return next(travel.chord_mm(share) for travel in travels if travel is not None and travel.pedal == pedal)
+    return next(travel for travel in travels if travel is not None and travel.pedal == pedal)
 
 
 def clock_both(clock: float) -> str:
