@@ -208,7 +208,7 @@ def test_a_swivel_of_other_axes_or_angles_is_refused_here_and_there() -> None:
         other = good | change
         with pytest.raises(Refused, match="swivel"):
             maps(other, "here")
-        with pytest.raises(GeometryError, match="swivel|a direction of no length"):
+        with pytest.raises(GeometryError, match=r"swivel|a direction of no length"):
             Swivel(other["point"], other["axes"], other["angle"])
     shifts = Swivel(good["point"], good["axes"], good["angle"]).shifts(np.eye(3))
     written = [np.eye(3) @ turn.T + shift - np.eye(3) for turn, shift in maps(good, "here")]
