@@ -5,13 +5,15 @@ the job says of its groups, can tell.
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from fitcheck.verify import Refused, verify
-from tests import proofs
+from tests import jobs, proofs
+from tests.clearance.test_proof import written
 from tests.proofs import Table, pair, part
 
 CAR = "saloon-adjustable"
@@ -97,6 +99,7 @@ TAMPERS: dict[str, tuple[Tamper, str]] = {
     "tilt left out": (lambda p: dropped(p, "column", TILT), r"joints carry it by \['slide', 'turn'\]"),
     "less reach out": (lambda p: ends(p, "column", REACH, stop=-4.0), "reach of the column"),
     "less reach in": (lambda p: ends(p, "column", REACH, start=4.0), "reach of the column"),
+    "reach far beyond what was read": (lambda p: ends(p, "column", REACH, stop=40.0), "reach of the column"),
     "reach along another way": (
         lambda p: pointed(p, "column", REACH, "direction", (0, 0.001, 0)), "reach of the column, its way"),
     "reach left out": (lambda p: dropped(p, "column", REACH), r"joints carry it by \['slide', 'turn'\]"),
@@ -149,6 +152,19 @@ def test_what_groups_do_cannot_be_changed(name: str) -> None:
     tamper(proof)
     with pytest.raises(Refused, match=said):
         verify(proofs.content(proof))
+
+
+def test_a_pivot_that_cannot_be_worked_out_leaves_open_what_it_carries(tmp_path: Path) -> None:
+    """Off the column it is no plain offset: what is carried cannot be held against it, so the proof is refused."""
+    tables = jobs.example(CAR)
+    tables["groups"]["column"]["tilt"]["pivot"] = {
+        "along": "640 mm",
+        "out": "20 mm",
+        "out_from": "axis",
+        "clock": "6:00",
+    }
+    with pytest.raises(Refused, match="where it is cannot be worked out"):
+        verify(written(tables, tmp_path))
 
 
 def test_the_same_table_untouched_is_accepted_and_so_is_a_movement_a_little_wider() -> None:

@@ -60,13 +60,16 @@ def run(asked: argparse.Namespace) -> int:
     return 1 if counts["findings"] else 0
 
 
-def whole_job(seed: int, even: int, near: int, counts: Counter[str]) -> Iterator[str]:
-    """What is found wrong about one random job, in words; what was done is added to `counts`."""
+def whole_job(seed: int, even: int, near: int, counts: Counter[str], most: int | None = None) -> Iterator[str]:
+    """What is found wrong about one random job, in words; what was done is added to `counts`.
+
+    With `most`, only so many pairs are sampled, the nearest ones.
+    """
     rng = np.random.default_rng([seed, 77])
     job, scene = any_job(rng, NAMES[seed % len(NAMES)], counts)
     engine, other = GapEngine(), SecondOpinion()
     entries = [entry for entry in gaps(engine, job, scene) if entry.closest is not None]
-    for entry in entries:
+    for entry in sorted(entries, key=nearness)[:most]:
         a, b = entry.pair.a, entry.pair.b
         assert isinstance(a, Part) and isinstance(b, Part) and entry.closest is not None
         counts["pairs"] += 1
@@ -76,6 +79,12 @@ def whole_job(seed: int, even: int, near: int, counts: Counter[str]) -> Iterator
         yield from (f"{a.name} - {b.name}: {words}" for words in wrong)
     counts.update(queries=engine.queries, second_road=engine.second_road, third_road=engine.third_road)
     counts["coal asked twice"] += other.gave_up
+
+
+def nearness(entry: Found) -> float:
+    """The bound; below 0 for what hits."""
+    assert entry.closest is not None
+    return entry.closest.gap.bound_mm - entry.closest.gap.depth_mm
 
 
 def any_job(rng: np.random.Generator, name: str, counts: Counter[str]) -> tuple[Job, Scene]:
