@@ -3,10 +3,10 @@
 import sys
 from typing import NoReturn
 
-from fitcheck.cli import chapters, starting, things
+from fitcheck.cli import chapters, paper, starting, things
 from fitcheck.cli.door import app
 
-__all__ = ["app", "chapters", "main", "starting", "things"]
+__all__ = ["app", "chapters", "main", "paper", "starting", "things"]
 
 
 def main() -> NoReturn:
