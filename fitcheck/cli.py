@@ -152,6 +152,19 @@ def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dr
 
 
 @app.command()
+def clocking(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """Every clock and place along the column that keeps its gaps, the best one, and what would help where none does."""
+    with _guarded(ctx):
+        from fitcheck.report.clocking import clocking_said
+
+        said = clocking_said(job, as_json, drawing)
+        if drawing is not None:
+            _write(drawing, said.picture)
+        _tell(said.text)
+        raise typer.Exit(said.exit_code)
+
+
+@app.command()
 def picture(
     ctx: typer.Context,
     job: JobFile,

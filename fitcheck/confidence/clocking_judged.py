@@ -1,0 +1,59 @@
+"""One clock and place of the unit judged like a job of its own: its gaps, their spread, and what decides."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fitcheck.clearance.clocking_spots import Spot, at_spot, lacking_mm, turning_gaps
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
+from fitcheck.placement.scene import Scene
+
+
+@dataclass(frozen=True, eq=False)
+class Judgement:
+    """One clock and place: every judged pair that turning and sliding changes, worst first."""
+
+    spot: Spot
+    job: Job
+    scene: Scene
+    gaps: tuple[Judged, ...]
+
+    @property
+    def known(self) -> list[Judged]:
+        """The pairs that have a gap."""
+        return [entry for entry in self.gaps if entry.found.closest is not None]
+
+    @property
+    def decides(self) -> Judged:
+        """The pair nearest to its limit, or farthest beyond it."""
+        return min(self.known, key=lambda entry: lacking_mm(entry.found))
+
+    @property
+    def margin_mm(self) -> float:
+        """Least margin, certified; of parts that meet, less than nothing by their depth and the need."""
+        return lacking_mm(self.decides.found)
+
+    @property
+    def unsure(self) -> list[Judged]:
+        """Pairs whose gap is kept, but not surely."""
+        return [entry for entry in self.known if entry.result in (Result.TOO_CLOSE, Result.NOT_KNOWN)]
+
+    @property
+    def sure(self) -> bool:
+        """Whether every pair that has a gap is clear, the spread of the readings counted in."""
+        return all(entry.result is Result.CLEAR for entry in self.known)
+
+
+def judge_at(engine: GapEngine, job: Job, folder: Path, like: Scene, spot: Spot) -> Judgement:
+    """The job with its unit at `spot`, judged."""
+    there, placed = at_spot(job, folder, like, spot.clock, spot.place_mm)
+    looked = turning_gaps(engine, there, placed)
+    return Judgement(spot, there, placed, judged_gaps(there, folder, placed, looked))
+
+
+def missing(judgement: Judgement) -> Sequence[Judged]:
+    """Pairs that no map holds, as readings of one of the two are missing."""
+    return [entry for entry in judgement.gaps if entry.found.closest is None]
