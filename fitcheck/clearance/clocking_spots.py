@@ -27,7 +27,7 @@ FINE_MM = {"mm": 0.5, "in": 25.4 / 32}  # what one can set to by the tape that i
 ABOUT_CLOCK, ABOUT_MM = radians(2.5), 3.0  # how far about a node of the map the best place is looked for
 FINE_WITHIN_MM = 0.1
 SET_CLOCK, SET_MM = radians(2.0), 2.0  # how well a unit is set by eye and tape; common practice, no source
-CANDIDATES = 4  # nodes of the map about which the best place is looked for
+CANDIDATES = 3  # nodes of the map about which the best place is looked for
 SAME_MM = 0.5  # margins of the map this near are the same
 
 

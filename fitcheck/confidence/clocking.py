@@ -28,7 +28,7 @@ from fitcheck.clearance.clocking_spots import (
 from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
-from fitcheck.confidence.clocking_judged import Judgement, judge_at
+from fitcheck.confidence.clocking_judged import Judgement, SharedSteps, judge_at
 from fitcheck.confidence.clocking_sure import Taken, places_to_look, sure_cells, widest
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.results import Judged, Result
@@ -114,6 +114,7 @@ class _Search:
         self.job, self.folder = job, folder
         self.engine = GapEngine()
         self.scene = place(job, folder)
+        self.steps = SharedSteps()
         self.own = Spot(self.scene.setting.clock, self.scene.setting.input_face_mm, 0.0)
 
     def chapter(self) -> ClockingChapter:
@@ -165,7 +166,7 @@ class _Search:
 
     def judged(self, spot: Spot) -> Judgement:
         """The job with its unit there, every pair that this changes judged."""
-        return judge_at(self.engine, self.job, self.folder, self.scene, spot)
+        return judge_at(self.engine, self.job, self.folder, self.scene, spot, self.steps)
 
     def _samples(self, keeps: Sequence[Region], *have: Judgement) -> list[Judgement]:
         """Places within the windows, judged: those at hand, and as many spread out over the rest."""

@@ -32,6 +32,9 @@ INCHES = (13.0, 8.4)
 LEVELS = {"hits, or more than 10 mm short": "#C9BFB0", "less than 10 mm short": "#E7DFD0",
           "every gap kept": "#8CC1E0", "kept, and sure": BLUE}  # fmt: skip
 NEAR_MM = -10.0
+KEY = (
+    "Ring: what is kept at some place along the column.\nDashed on the map: every clock with every place in it is kept."
+)
 RING = (0.72, 1.0)
 NOTES: dict[str, tuple[tuple[int, int], Literal["left", "right"]]] = {
     "s": ((-8, 9), "right"), "o": ((8, 9), "left"), "D": ((8, -17), "left")
@@ -62,6 +65,7 @@ def clocking_picture(opened: OpenJob, chapter: ClockingChapter, kind: Kind) -> b
         _map(figure.add_axes((0.075, 0.1, 0.52, 0.775)), chapter)
         _dial(figure.add_axes((0.64, 0.52, 0.33, 0.36)), chapter, below=False)
         _dial(figure.add_axes((0.64, 0.1, 0.33, 0.36)), chapter, below=True)
+        figure.text(0.655, 0.045, KEY, color=FAINT, fontsize=8, va="center")
         out = io.BytesIO()
         figure.savefig(out, format=kind, dpi=120, facecolor=PAPER, metadata=_QUIET[kind])
     return out.getvalue()
@@ -144,7 +148,7 @@ def _marks(axes: "Axes", chapter: ClockingChapter, ruler: Ruler, seam: float) ->
     for word, at, mark, colour in _named(chapter):
         clock = seam + (np.degrees(at.spot.clock) - seam) % 360
         place = at.spot.place_mm - ruler.mark_mm
-        axes.plot(place, clock, mark, color=colour, ms=8, mec=PAPER, mew=1.2)
+        axes.plot(place, clock, mark, color=colour, ms=8, mec=PAPER, mew=1.2, zorder=5, clip_on=False)
         off, side = NOTES[mark]
         axes.annotate(word, (place, clock), off, textcoords="offset points", color=INK, fontsize=9, weight="bold",
                       ha=side, bbox={"facecolor": PAPER, "edgecolor": "none", "alpha": 0.75, "pad": 1.0})  # fmt: skip
@@ -183,8 +187,8 @@ def _dial(axes: "Axes", chapter: ClockingChapter, below: bool) -> None:
     axes.plot(0, 0, "o", color=INK, ms=7)
     for row, (word, at, mark, colour) in enumerate(_named(chapter)):
         said = clock_text(way * at.spot.clock)
-        axes.plot(-0.28, -0.2 - 0.14 * row, mark, color=colour, ms=5)
-        axes.text(-0.2, -0.2 - 0.14 * row, f"{word} {said}", color=INK, fontsize=8, va="center")
+        axes.plot(-0.5, -0.2 - 0.14 * row, mark, color=colour, ms=5)
+        axes.text(-0.42, -0.2 - 0.14 * row, f"{word} {said}", color=INK, fontsize=8, va="center")
     _door(axes, chapter.job.job.drive, way)
 
 

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from fitcheck.clearance.clocking_allowed import HOLE_PLAY
 from fitcheck.clearance.clocking_windows import Box
 from fitcheck.confidence.clocking import ClockingChapter
 from fitcheck.confidence.results import Judged
@@ -14,6 +15,7 @@ from fitcheck.report import words
 
 MINUTE = math.radians(0.5)
 HAIR = 1e-9
+STEP = 2 * HOLE_PLAY + HAIR  # no wider than this is one clock
 
 
 @dataclass(frozen=True)
@@ -51,8 +53,10 @@ class Ruler:
         """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
         if box.all_round:
             return "all the way round"
+        if box.stop - box.start <= STEP:
+            return clock_text((box.start + box.stop) / 2)
         first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
-        return f"{clock_text(first)} to {clock_text(last)}" if first < last else clock_text((box.start + box.stop) / 2)
+        return f"{clock_text(first)} to {clock_text(last)}"
 
     def clocks_below(self, box: Box) -> str:
         """The same stretch as seen lying under it."""
