@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from enum import Enum
-from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
-from fitcheck.confidence.first_order import LIMITS, spreads
-from fitcheck.confidence.results import Judged, Result, judged, worst_first
+from fitcheck.confidence.first_order import LIMITS
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.results import Judged, Result
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
@@ -75,9 +75,7 @@ def judge(opened: OpenJob) -> Verdict:
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene))
-    results = tuple(sorted(map(judged, looked, shares), key=worst_first))
+    results = judged_gaps(job, opened.folder, scene, found)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))

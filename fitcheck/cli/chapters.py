@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.door import AsJson, JobFile, app, as_text, guarded, judged, tell, write
+from fitcheck.cli.door import AsJson, JobFile, app, as_text, guarded, judged, opened_with, tell, write
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
@@ -53,6 +53,23 @@ def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dra
             write(drawing, side_view(verdict.opened.job, verdict.cuts, f"{_which(verdict)}.", kind_of(drawing.name)))
         tell(as_text(cuts_chapter(verdict)) if as_json else cut_list_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def clocking(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """Every clock and place along the column that keeps its gaps, the best one, and what would help where none does."""
+    with guarded(ctx):
+        from fitcheck.confidence.clocking import find
+        from fitcheck.report.clocking_document import clocking_document
+        from fitcheck.report.clocking_picture import clocking_picture
+        from fitcheck.report.clocking_text import clocking_text, exit_code
+        from fitcheck.report.side_view import kind_of
+
+        opened, chapter = opened_with(job, lambda opened: find(opened.job, opened.folder))
+        if drawing is not None:
+            write(drawing, clocking_picture(opened, chapter, kind_of(drawing.name)))
+        tell(as_text(clocking_document(opened, chapter)) if as_json else clocking_text(opened, chapter))
+        raise typer.Exit(exit_code(chapter))
 
 
 @app.command()

@@ -6,10 +6,10 @@ Exit codes: 0 fits, 1 does not fit, 2 wrong usage or job file, 3 cannot decide, 
 import os
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
@@ -18,8 +18,10 @@ from fitcheck.errors import FitcheckError, KeyFault
 from fitcheck.report.files import harmless, write_whole
 
 if TYPE_CHECKING:
+    from fitcheck.job.opening import OpenJob
     from fitcheck.verdict import Verdict
 
+Found = TypeVar("Found")
 CANNOT_USE, OUR_BUG, INTERRUPTED = 2, 70, 130
 app = typer.Typer(
     no_args_is_help=True,
@@ -71,16 +73,22 @@ def guarded(ctx: typer.Context) -> Iterator[None]:
         raise typer.Exit(OUR_BUG) from None
 
 
-def judged(path: Path) -> "Verdict":
-    """The job file read and judged; what is wrong with it is raised as file, line and column."""
+def opened_with(path: Path, look: Callable[["OpenJob"], Found]) -> "tuple[OpenJob, Found]":
+    """The job file read, and what `look` finds in it; what is wrong with it is raised as file, line and column."""
     from fitcheck.job.opening import open_job
-    from fitcheck.verdict import judge
 
     opened = open_job(path)
     try:
-        return judge(opened)
+        return opened, look(opened)
     except KeyFault as error:
         raise opened.fault(error) from None
+
+
+def judged(path: Path) -> "Verdict":
+    """The job file read and judged."""
+    from fitcheck.verdict import judge
+
+    return opened_with(path, judge)[1]
 
 
 def as_text(document: dict[str, Any]) -> str:
