@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 INCHES = (13.0, 8.4)
 KEY = (
-    "Ring: what is kept at some place along the column; empty where no clock is tried.\n"
+    "Ring: what is kept at some place along the column;\nempty where no clock is tried.\n"
     "Dashed on the map: in there every clock goes with every place."
 )
 NOTES: dict[str, tuple[tuple[int, int], Literal["left", "right"]]] = {

@@ -1,7 +1,7 @@
 """A car whose whole map has a closed form: a round can beside the column, turned about it past a wall, a pipe, a ball.
 
-Column frame: x to 12 o'clock, y to 3, z down from the hub seat; the column leans 28 deg and runs straight ahead, so that
-a wall on the driver's left is square to y. Millimetres, radians. The car is invented.
+Column frame: x to 12 o'clock, y to 3, z down from the hub seat; the column leans 28 deg and runs straight ahead, so
+that a wall on the driver's left is square to y. Millimetres, radians. The car is invented.
 """
 
 import re
@@ -26,6 +26,12 @@ SHORT_MM = 0.1  # how far the ball's facets lie within it
 
 def tables(**changes: Any) -> jobs.Tables:
     """The job; every reading exact unless it says otherwise."""
+    made: jobs.Tables = exact({**plain(), **changes})
+    return made
+
+
+def plain() -> jobs.Tables:
+    """The job with no spreads written."""
     motor = {"dia": jobs.mm(CAN_DIA), "long": jobs.mm(LONG), "lies": "parallel", "beside": jobs.mm(BESIDE),
              "starts": jobs.mm(STARTS)}  # fmt: skip
     unit = {
@@ -39,7 +45,7 @@ def tables(**changes: Any) -> jobs.Tables:
     ball = axis.column2car.points(BALL)
     along = {"out": jobs.mm(PIPE_OUT), "out_from": "axis", "clock": "2:00"}
     near = 13.0 + WALL
-    known = {
+    return {
         **bare,
         "unit": unit,
         "obstacles": [
@@ -50,7 +56,6 @@ def tables(**changes: Any) -> jobs.Tables:
         ],
         "clocking": {"clocks": "any", "places": "425 mm to 455 mm"},
     }  # fmt: skip
-    return exact({**known, **changes})
 
 
 def exact(value: Any, key: str = "") -> Any:
@@ -91,4 +96,4 @@ def margins(clock: np.ndarray, place_mm: np.ndarray) -> dict[str, np.ndarray]:
 
 def least(clock: np.ndarray, place_mm: np.ndarray) -> np.ndarray:
     """The least of them."""
-    return np.min(list(margins(clock, place_mm).values()), axis=0)
+    return np.asarray(np.min(list(margins(clock, place_mm).values()), axis=0))

@@ -3,15 +3,22 @@
 Source: plane geometry of circles, a line and a point, written out there.
 """
 
-from functools import cache
+from functools import cache, partial
+from math import tau
 from pathlib import Path
 from tempfile import mkdtemp
 
 import numpy as np
 import pytest
 
-from fitcheck.confidence.clocking import ClockingChapter, find
+from fitcheck.clearance.clocking_allowed import allowed
+from fitcheck.clearance.clocking_chart import chart
+from fitcheck.clearance.clocking_spots import sits_from
+from fitcheck.clearance.clocking_windows import Box, regions
+from fitcheck.confidence.clocking import EYE, ClockingChapter, find
 from fitcheck.errors import KeyFault
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.placement.place import place
 from tests import jobs
 from tests.confidence import clocking_car as car
 
@@ -98,10 +105,10 @@ def test_what_decides_is_named() -> None:
     (arc,) = found().arcs
     nodes, seen = arc.map.nodes, set()
     for clock in range(0, len(arc.map.clocks), 3):
-        for place in range(0, len(arc.map.places_mm), 3):
-            exact = car.margins(arc.map.clocks[clock], arc.map.places_mm[place])
+        for along in range(0, len(arc.map.places_mm), 3):
+            exact = car.margins(arc.map.clocks[clock], arc.map.places_mm[along])
             order = sorted(exact.values())
-            decides = nodes.decides(clock, place)
+            decides = nodes.decides(clock, along)
             if order[0] > 0 and order[1] - order[0] > 2 and order[0] < 40:
                 assert decides is not None
                 assert exact[decides.b] == order[0]
@@ -144,8 +151,8 @@ def test_free_a_stretch_and_steps_of_holes_agree() -> None:
         assert [bool(value >= 0.5) for value in exact] == keeps
     for window in (*steps.windows, *stretch.windows):
         cells = window.keeps
-        for clock, place in np.argwhere(cells.cells)[::7].tolist():
-            at = cells.of.edges[clock : clock + 2].mean(), cells.of.map.places_mm[place : place + 2].mean()
+        for clock, along in np.argwhere(cells.cells)[::7].tolist():
+            at = cells.of.edges[clock : clock + 2].mean(), cells.of.map.places_mm[along : along + 2].mean()
             assert car.least(*map(np.array, at)) >= 0
             near = any(other.keeps.reach.holds(*map(float, at)) for other in free.windows)
             assert near
@@ -161,14 +168,31 @@ def test_places_the_unit_cannot_have_are_refused_at_their_key() -> None:
     assert error.value.path == ("clocking", "places")
     for key in ("bracket_may_move", "motor_may_move"):
         job = jobs.job(car.tables(clocking={key: {"toward_wheel": "5 mm", "toward_rack": "5 mm"}}))
-        with pytest.raises(KeyFault, match="leave it out|leave this out") as error:
+        with pytest.raises(KeyFault, match=r"leave (it|this) out") as error:
             find(job, folder())
         assert error.value.path == ("clocking", key)
 
 
 def test_without_places_it_goes_as_far_as_the_column_allows_and_says_so() -> None:
-    tables = car.tables()
-    tables = jobs.changed(tables, ("clocking",), None)
-    chapter = find(jobs.job(jobs.changed(tables, ("unit", "input_face"), "580 mm ± 0 mm")), folder())
-    assert (chapter.allowed.low_mm, chapter.allowed.high_mm) == (555.0, 600.0)  # the can would leave the jacket at 605
-    assert any("25 mm toward the wheel and 20 mm toward the rack" in said for said in chapter.allowed.assumed)
+    tables = jobs.changed(car.tables(), ("clocking",), None)
+    job = jobs.job(jobs.changed(tables, ("unit", "input_face"), "580 mm ± 0 mm"))
+    possible = partial(sits_from, GapEngine(), job, folder(), place(job, folder()))
+    there = allowed(job, 580.0, 0.0, possible)
+    assert (there.low_mm, there.high_mm) == (555.0, 600.0)  # the can would leave the jacket at 605
+    assert there.any_clock
+    assert any("25 mm toward the wheel and 20 mm toward the rack" in said for said in there.assumed)
+
+
+def test_a_right_hand_car_is_its_left_hand_twin_mirrored() -> None:
+    twin = jobs.job(car.exact(jobs.mirrored(car.plain())))
+    assert twin.job.drive == "right"
+    scene = place(twin, folder())
+    mirrored = chart(GapEngine(), twin, scene, found().allowed)
+    (arc,), (own,) = mirrored.arcs, found().chart.arcs
+    reaches = [sorted((box.start % tau, box.stop % tau) for box in each) for each in (
+        [region.reach for region in regions(arc, arc.keeps(), EYE)],
+        [Box(-w.keeps.reach.stop, -w.keeps.reach.start, 0, 1) for w in found().windows],
+    )]  # fmt: skip
+    assert np.degrees(reaches[0]) == pytest.approx(np.degrees(reaches[1]), abs=CELL_DEG)
+    apart = ~arc.map.cells.meets
+    assert arc.map.cells.mm[apart] == pytest.approx(own.map.cells.mm[::-1][apart], abs=WITHIN_MM)

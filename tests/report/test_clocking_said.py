@@ -87,15 +87,16 @@ def test_the_document_holds_windows_best_and_map() -> None:
     assert len(map_["cells_decided_by"]) == len(cells)
 
 
-@pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
-def test_same_search_same_picture(kind: Kind) -> None:
-    first, again = (clocking_picture(opened(), chapter(), kind) for _ in range(2))
-    assert first.startswith(STARTS[kind])
+@pytest.mark.parametrize("kind", ["png", "pdf"])
+def test_pictures_of_each_kind(kind: Kind) -> None:
+    assert clocking_picture(opened(), chapter(), kind).startswith(STARTS[kind])
+
+
+def test_same_search_same_picture_with_the_words_on_it() -> None:
+    first, again = (clocking_picture(opened(), chapter(), "svg") for _ in range(2))
+    assert first.startswith(STARTS["svg"])
     assert first == again
-
-
-def test_the_words_are_on_the_picture() -> None:
-    drawn = clocking_picture(opened(), chapter(), "svg").decode()
+    drawn = first.decode()
     for said in ("seen from the seat", "seen lying under it", "driver's", "most forgiving", "every gap kept"):
         assert said in drawn
     with pytest.raises(DrawingError, match=r"is written as \.png"):
@@ -156,7 +157,7 @@ def test_what_is_forgiven_is_rounded_down() -> None:
 
 def test_by_the_command(tmp_path: Path) -> None:
     car.folder(tmp_path)
-    job = written(tmp_path, car.tables(clocking={"clocks": "11:00 to 12:00", "places": "430 mm to 440 mm"}))
+    job = written(tmp_path, car.tables(clocking={"clocks": "11:30 to 12:00", "places": "430 mm to 435 mm"}))
     drawing = tmp_path / "map.svg"
     done = Said("clocking", job, "--picture", str(drawing))
     assert done.code == 0
