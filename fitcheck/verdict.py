@@ -7,6 +7,7 @@ from functools import partial
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.confidence.first_order import LIMITS, spreads
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
@@ -76,12 +77,13 @@ def judge(opened: OpenJob) -> Verdict:
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene))
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
+    shares = spreads(nudged, looked)
     results = tuple(sorted(map(judged, looked, shares), key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))
-    about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    about_shaft = shaft_gaps(nudged, scene, shaft)
     return Verdict(
         opened=opened,
         scene=scene,
@@ -90,7 +92,7 @@ def judge(opened: OpenJob) -> Verdict:
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
