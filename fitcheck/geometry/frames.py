@@ -16,12 +16,16 @@ EYE = np.eye(3)
 def frozen(values: ArrayLike, shape: tuple[int | None, ...]) -> Vector:
     """A read-only float copy of `values`; refuses NaN, infinity and any shape but `shape` (None: any length)."""
     array = np.array(values, dtype=float)
-    if array.ndim != len(shape) or any(want not in (None, got) for want, got in zip(shape, array.shape, strict=True)):
+    if array.shape != shape and not _fits(array.shape, shape):
         raise GeometryError(f"expected numbers of shape {shape}, got {array.shape}")
     if not np.isfinite(array).all():
         raise GeometryError("a coordinate is not a finite number")
     array.setflags(write=False)
     return array
+
+
+def _fits(got: tuple[int, ...], wanted: tuple[int | None, ...]) -> bool:
+    return len(got) == len(wanted) and all(want in (None, size) for want, size in zip(wanted, got, strict=True))
 
 
 def unit(direction: ArrayLike) -> Vector:
@@ -46,6 +50,12 @@ def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
     return np.asarray(cosine * (vectors - along) + sine * crossed(axis, vectors) + along)
 
 
+def _right_handed(rotation: Vector) -> bool:
+    """By the sign of the determinant (3, 3); in plain numbers, which for nine of them is faster."""
+    (a, b, c), (d, e, f), (g, h, i) = rotation.tolist()
+    return bool(a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g) > 0)
+
+
 @dataclass(frozen=True)
 class Frame:
     """rotation (3, 3), right-handed and orthonormal, and origin (3,): `p_outer = rotation @ p_inner + origin`."""
@@ -57,8 +67,7 @@ class Frame:
         object.__setattr__(self, "rotation", frozen(self.rotation, (3, 3)))
         object.__setattr__(self, "origin", frozen(self.origin, (3,)))
         off = np.abs(self.rotation @ self.rotation.T - EYE).max()
-        x_axis, y_axis, z_axis = self.rotation.T
-        if not (off < ORTHONORMAL_WITHIN and crossed(x_axis, y_axis) @ z_axis > 0):
+        if not (off < ORTHONORMAL_WITHIN and _right_handed(self.rotation)):
             raise GeometryError("a frame's axes must be square to each other, of length 1 and right-handed")
 
     @classmethod

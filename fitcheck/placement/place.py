@@ -31,6 +31,8 @@ OUTWARD = {
     "axle": ("axle", "frame"),
     "column": ("column",),
 }
+# Keys of a pedal that say nothing of how it swings: what it drives and the boot on it do not move with these.
+NOT_OF_THE_SWING = {"arm", "arm_wide", "arm_thick", "tail", "rides"}
 
 
 @dataclass(frozen=True)
@@ -151,21 +153,22 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, places, folder = bench.job, bench.places, bench.folder
-    of_pedal: dict[str, tuple[object, ...]] = {}
+    of_swing: dict[str, tuple[object, ...]] = {}
     for i, pedal in enumerate(job.pedals):
         shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-        of_pedal[pedal.name] = _leans(bench, pedal, *shafts)
+        swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
+        of_swing[pedal.name] = _leans(bench, *swinging, *shafts)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
-        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
+        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, _leans(bench, pedal, *shafts))
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
-        rests_on = (*of_pedal[linkage.driven_by], *_leans(bench, linkage))
+        rests_on = (*of_swing[linkage.driven_by], *_leans(bench, linkage))
         yield _Recipe(linkage.name, ("linkages", i), Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        rests_on = (*of_pedal[boot.on], *_leans(bench, job.driver))
+        rests_on = (*of_swing[boot.on], *_leans(bench, job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
 
 

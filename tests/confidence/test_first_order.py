@@ -261,4 +261,5 @@ def test_a_spread_that_cannot_be_is_left_out_of_the_search() -> None:
     tables = jobs.changed(tables, ("unit", "input_face"), "650 mm ± 6 mm")
     job = jobs.job(tables)
     (face,) = (reading for reading in readings(job) if reading.key == "unit.input_face")
-    assert [share for share, _ in wide.elsewhere(Nudged(job, partial(place, folder=HERE)), face, just_the_scene)] == [-1.0, -0.5, 0.5]
+    scenes = wide.elsewhere(Nudged(job, partial(place, folder=HERE)), face, just_the_scene)
+    assert [share for share, _ in scenes] == [-1.0, -0.5, 0.5]
