@@ -137,15 +137,14 @@ def all_shifted(job: Job, moves: Iterable[tuple[Path, float]]) -> Job:
 
 
 def _shifted(value: Any, moves: list[tuple[Path, float]]) -> Any:
-    if isinstance(value, Length):
-        return replace(value, mm=value.mm + sum(by for _, by in moves))
-    if isinstance(value, Angle | Lean | ClockAngle):
-        return replace(value, rad=value.rad + sum(by for _, by in moves))
+    if not moves[0][0]:
+        by = sum(by for _, by in moves)
+        return replace(value, mm=value.mm + by) if isinstance(value, Length) else replace(value, rad=value.rad + by)
     below: dict[str | int, list[tuple[Path, float]]] = {}
     for path, by in moves:
         below.setdefault(path[0], []).append((path[1:], by))
-    if isinstance(value, BaseModel):
-        return value.model_copy(update={str(key): _shifted(getattr(value, str(key)), of) for key, of in below.items()})
     if isinstance(value, dict):
         return {**value, **{key: _shifted(value[key], of) for key, of in below.items()}}
-    return [_shifted(item, below[index]) if index in below else item for index, item in enumerate(value)]
+    if isinstance(value, list):
+        return [_shifted(item, below[index]) if index in below else item for index, item in enumerate(value)]
+    return value.model_copy(update={str(key): _shifted(getattr(value, str(key)), of) for key, of in below.items()})
