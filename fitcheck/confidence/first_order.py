@@ -26,11 +26,9 @@ from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
+from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, ends_a_movement, readings
 
-STEP_MM = 0.1
-STEP_RAD = 1e-4
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
     "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
@@ -124,7 +122,7 @@ def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[in
 
 def _stepped(nudged: Nudged, reading: Reading, add: Add) -> tuple[Scene, float]:
     """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
-    step = STEP_RAD if reading.is_angle else STEP_MM
+    step = step_of(reading)
     try:
         return add(*nudged.moved(reading.path, step)), step
     except KeyFault:

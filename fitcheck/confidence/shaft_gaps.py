@@ -3,9 +3,9 @@
 from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, judged, worst_first
+from fitcheck.limits import NotKnown
 from fitcheck.placement.scene import Scene
 from fitcheck.shaft import moved
-from fitcheck.shaft.line import NotKnown
 from fitcheck.shaft.results import ShaftChapter
 
 

@@ -5,6 +5,7 @@ from math import inf, isfinite
 from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.report import words
 from fitcheck.report.rows import WIDTH, bulleted, hung, label, paragraph
 from fitcheck.report.shaft_parts_text import length_lines, strength_lines
@@ -19,8 +20,7 @@ from fitcheck.report.shaft_words import (
     straight_ahead,
     turn_words,
 )
-from fitcheck.shaft.limits import Limit, ripple_word
-from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.limits import ripple_word
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
 
 CLEAR_SHOWN = 5
@@ -65,7 +65,7 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
         for row in found.phases:
             rows += hung("", [f"{row.piece}: {_step(found, row)}"], width)
     for check in found.checks:
-        if check.result is not Limit.KEEPS:
+        if check.result is not LimitResult.KEEPS:
             rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 
@@ -109,7 +109,7 @@ def _joints(found: ShaftChapter, width: int) -> list[str]:
 def _joint(row: JointRow) -> tuple[str, list[str]]:
     bend = row.bend
     if isinstance(bend, NotKnown):
-        return _label(Limit.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
+        return _label(LimitResult.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
     more = "" if bend.largest <= bend.angle else f"; largest {deg(bend.largest)}, {bend.largest_when}"
     said = (
         f"{row.joint.name}: {deg(bend.angle)}, {give_or_take(bend.spread.most)}{more}; {bend.grade.value}; "
@@ -171,7 +171,7 @@ def _even(even: Evenness) -> Iterator[str]:
 
 def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
     rows = ["Limits"] if found.checks else []
-    for check in sorted(found.checks, key=lambda check: list(Limit).index(check.result)):
+    for check in sorted(found.checks, key=lambda check: list(LimitResult).index(check.result)):
         rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 
@@ -230,5 +230,5 @@ def _gap(entry: Judged, show: words.Show) -> str:
     )
 
 
-def _label(result: Limit) -> str:
+def _label(result: LimitResult) -> str:
     return label(MARKS[result], result.value)

@@ -119,7 +119,7 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
+    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 
