@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.confidence.first_order import LIMITS
 from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
@@ -75,11 +77,12 @@ def judge(opened: OpenJob) -> Verdict:
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    results = judged_gaps(job, opened.folder, scene, found)
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
+    results = judged_gaps(nudged, found)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))
-    about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    about_shaft = shaft_gaps(nudged, scene, shaft)
     return Verdict(
         opened=opened,
         scene=scene,
@@ -88,7 +91,7 @@ def judge(opened: OpenJob) -> Verdict:
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
