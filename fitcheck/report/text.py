@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from textwrap import wrap
 
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.rows import WIDTH, bulleted, hung, label
@@ -66,7 +66,7 @@ def head(verdict: Verdict, width: int) -> list[str]:
         f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
-    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}.{_lowered(verdict)}"
+    result = f"{words.outcome(verdict).upper()}: {summary(verdict)}.{_lowered(verdict)}"
     missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
     texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
     return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
@@ -108,7 +108,8 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    shown = [entry for entry in (*verdict.gaps, *_wrong(verdict.shaft_gaps)) if entry.result in JUDGED]
+    entries = sorted((*verdict.gaps, *_wrong(verdict.shaft_gaps)), key=worst_first)
+    shown = [entry for entry in entries if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     told: set[str] = set()
@@ -153,7 +154,7 @@ def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
         yield f"({words.names(entry)}) {entry.reason}; {of_surfaces}{_gap(entry, verdict)}"
         return
     chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
-    required = words.size(need.required_mm, _show(verdict))
+    required = words.need(need.required_mm, _show(verdict))
     yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
@@ -166,7 +167,7 @@ def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
     needed = (
         ""
         if entry.result is Result.AS_BEFORE
-        else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
+        else f"; required {words.need(entry.pair.need.required_mm, _show(verdict))}"
     )
     yield f"{_where(entry, verdict)}: {_gap(entry, verdict)}{needed}"
 
