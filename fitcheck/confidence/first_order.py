@@ -25,6 +25,8 @@ from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
+from fitcheck.job.remedies import spelled
+from fitcheck.placement.scans import of_surface
 from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, ends_a_movement, readings
@@ -109,7 +111,16 @@ def spreads(nudged: Nudged, found: Sequence[Found], add: Add = just_the_scene) -
         for i in sorted({i for name in moved for i in with_part.get(name, ())}):
             part_mm = _change(sides[i], parts) / step * reading.spread
             _add(shares[i], reading, wide.larger(part_mm, found[i], elsewhere))
+    _of_scans(nudged.job, with_part, shares)
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _of_scans(job: Job, with_part: dict[str, list[int]], shares: list[list[Share]]) -> None:
+    """Adds what a scan's own surface may be off by: as much along the gap as along any direction."""
+    for index, obstacle in enumerate(job.obstacles):
+        scanned = of_surface(obstacle)
+        for i in with_part.get(obstacle.name, ()) if scanned is not None else ():
+            shares[i].append(Share(f"{spelled(('obstacles', index, 'shape'))}, the scan's own", scanned[0]))
 
 
 def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[int]]) -> bool:
