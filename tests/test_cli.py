@@ -133,12 +133,12 @@ def test_of_a_folder_its_job_is_taken() -> None:
 @pytest.mark.parametrize(
     ("shape", "said"),
     [
-        (None, "2:1: obstacles[1].shape: missing: its simplified solid; write one of: a box { corner = "),
-        ("{}", "5:9: obstacles[1].shape: no shape known here; write one of: a box { corner = "),
-        ("{ size = '4 in' }", "5:9: obstacles[1].shape: no shape known here; write one of: a box { corner = "),
+        (None, "obstacles[1].shape: missing: its simplified solid; write one of: a box { corner = "),
+        ("{}", "obstacles[1].shape: no shape known here; write one of: a box { corner = "),
+        ("{ size = '4 in' }", "obstacles[1].shape: no shape known here; write one of: a box { corner = "),
         (
             "{ from = { up = '1 in' }, dia = '2 in' }",
-            "5:9: obstacles[1].shape.through: missing: two or more places on the centre line; write through = [{ back",
+            "obstacles[1].shape.through: missing: two or more places on the centre line; write through = [{ back",
         ),
     ],
 )
@@ -150,7 +150,7 @@ def test_an_obstacle_s_shape_that_cannot_be_told_is_asked_for_with_all_there_are
     path.write_text(f"\n[[obstacles]]\nname = 'rail'\nnew = true\n{line}" + MINIMAL, encoding="utf-8")
     first = Said("check", str(path)).err.splitlines()
     (told,) = [row for row in first if "obstacles[1].shape" in row and "unknown key" not in row]
-    assert said.split(": ", 1)[1] in told
+    assert said in told
     if "one of" in said:
         for key in ("corner", "opposite", "through", "dia", "outline", "line", "width", "mesh"):
             assert f"{key} = " in told

@@ -33,8 +33,8 @@ from fitcheck.readings.survey import Reading, ends_a_movement, readings
 
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
-    "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
-    "understate"
+    "how far each gap may be off is worked out where its parts come closest; where a reading could move that place "
+    "elsewhere, it may be off by more"
 )
 ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
 

@@ -129,6 +129,6 @@ Shape = Annotated[
     Discriminator(
         _shape,
         custom_error_type="no_shape",
-        custom_error_message="no shape known here; write one of: " + SHAPES.replace("{", "{{").replace("}", "}}"),
+        custom_error_message="no shape known here; write one of: " + SHAPES,
     ),
 ]

@@ -204,7 +204,9 @@ def _first_touch(entry: Judged, verdict: Verdict) -> str:
 
 
 def _joined(verdict: Verdict) -> list[str]:
-    return [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+    """One paragraph: nobody has to act on it."""
+    said = [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+    return ["; ".join(said)] if said else []
 
 
 def _not_yet(verdict: Verdict) -> list[str]:
