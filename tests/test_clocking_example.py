@@ -1,4 +1,4 @@
-"""The example in which nothing fits: what `fitcheck clocking` says of it, and the change it names, made and run again."""
+"""The example in which nothing fits: what `fitcheck clocking` says, and the change it names, made and run again."""
 
 import json
 import tomllib
