@@ -21,7 +21,7 @@ from fitcheck.report.files import harmless, write_whole
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
 
-REFUSED, CANNOT_USE, OUR_BUG, INTERRUPTED = 1, 2, 70, 130
+REFUSED, CANNOT_USE, UNSURE, OUR_BUG, INTERRUPTED = 1, 2, 3, 70, 130
 app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
@@ -113,6 +113,27 @@ def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
         verdict = _judged(job)
         _tell(_json(gaps_document(verdict)) if as_json else gaps_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """The points by all their readings: how sure each is, which reading is in doubt, what is checked by nothing."""
+    with _guarded(ctx):
+        from fitcheck.job.opening import open_job
+        from fitcheck.readings.points import points_of
+        from fitcheck.report.readings_chapter import readings_chapter, readings_chapter_text
+
+        opened = open_job(job)
+        try:
+            points = points_of(opened.job)
+        except KeyFault as error:
+            raise opened.fault(error) from None
+        if points is None:
+            raise FitcheckError(
+                "the job names no points; examples/saloon-readings/job.toml shows [points], [[readings]]"
+            )
+        _tell(_json(readings_chapter(opened, points)) if as_json else readings_chapter_text(opened, points))
+        raise typer.Exit(0 if points.sound else UNSURE)
 
 
 @app.command()

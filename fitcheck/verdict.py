@@ -1,6 +1,6 @@
 """The story: a measured job in, a verdict out. `judge` is the order of the steps."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
 
@@ -16,9 +16,11 @@ from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
 from fitcheck.placement.movements_said import movements_said
-from fitcheck.placement.oddities import Odd, oddities
+from fitcheck.placement.oddities import Odd, doubts, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.points import Points
+from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
 from fitcheck.shaft.chapter import find as find_shaft
 from fitcheck.shaft.results import ShaftChapter
@@ -50,11 +52,13 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two do not
-    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    `readings` are the points adjusted by [[readings]], `cuts` and `shaft` those chapters; None where the job holds
+    none. `proposal_gaps` are those of three joints where two do not do. `odd` are readings to take again; `passed_over`
+    are pairs of old parts at rest.
     """
 
     opened: OpenJob
+    readings: Points | None
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
@@ -72,6 +76,7 @@ class Verdict:
 
 def judge(opened: OpenJob) -> Verdict:
     """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault."""
+    opened = replace(opened, job=settle(opened.job))
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
@@ -80,10 +85,12 @@ def judge(opened: OpenJob) -> Verdict:
     results = tuple(sorted(map(judged, looked, shares), key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
-    odd = tuple(oddities(job, scene))
+    points = points_in(job)
+    odd = (*doubts(points), *oddities(job, scene))
     about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
     return Verdict(
         opened=opened,
+        readings=points,
         scene=scene,
         outcome=outcome((*results, *about_shaft), cuts, shaft, odd),
         gaps=results,
@@ -93,7 +100,12 @@ def judge(opened: OpenJob) -> Verdict:
         proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
-        looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
+        looked_at=(
+            *([] if points is None else ["readings"]),
+            "gaps",
+            *([] if cuts is None else ["cuts"]),
+            *([] if shaft is None else ["shaft"]),
+        ),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
         remarks=(
             *unused(job, (entry.pair for entry in found)),

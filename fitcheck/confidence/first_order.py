@@ -25,11 +25,11 @@ from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
+from fitcheck.readings.reading import SIGMAS_95
 from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
 
 STEP_MM = 0.1
 STEP_RAD = 1e-4
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
     "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "

@@ -8,6 +8,7 @@ from fitcheck.job.angles import CrossAngle, SillAngle
 from fitcheck.job.assembly import Bracket, Column, Unit
 from fitcheck.job.cutting import Cuts
 from fitcheck.job.movements import Groups
+from fitcheck.job.observed import ReadingOf
 from fitcheck.job.places import Place, Table
 from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
@@ -59,7 +60,12 @@ class Job(Table):
     """One car, one job."""
 
     job: Header = Field(description="the head of the file")
-    points: dict[Name, Place] = Field(default_factory=dict, description="named points")
+    points: dict[Name, Place] = Field(
+        default_factory=dict, description='named points; "by readings" where [[readings]] say where it is'
+    )
+    readings: list[ReadingOf] = Field(
+        default_factory=list, max_length=500, description="further readings of the points"
+    )
     column: Column = Field(description="the steering column")
     unit: Unit = Field(description="the assist unit")
     bracket: Bracket | None = Field(None, description="what holds the unit")

@@ -46,6 +46,7 @@ def _not_negative(length: Length) -> Length:
 
 Taped = Annotated[Length, TOOLS["footwell tape"]]
 Made = Annotated[Length, TOOLS["open tape"], AfterValidator(_not_negative)]
+Plumbed = Annotated[Length, TOOLS["plumb"]]
 Calipered = Annotated[Length, TOOLS["caliper"], AfterValidator(_not_negative)]
 Chord = Annotated[Length, PAD_CHORD]
 SetAlong = Annotated[Length, SET_ALONG]

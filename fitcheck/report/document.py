@@ -10,6 +10,7 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.report.cuts_document import cuts_document
+from fitcheck.report.readings_document import readings_document
 from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
@@ -26,10 +27,19 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
             {"what": entry.what, "missing": list(entry.missing)} | ({"measure": entry.measure} if entry.measure else {})
             for entry in verdict.not_yet
         ],
-        "readings": {"doubtful": [{"key": odd.key, "reason": odd.why} for odd in verdict.odd]},
+        "readings": _readings(verdict),
         "remarks": list(verdict.remarks),
         "cautions": list(CAUTIONS),
     }
+
+
+def _readings(verdict: Verdict) -> dict[str, Any]:
+    """The adjusted points where the job has [[readings]]; what looks odd stands among the doubtful."""
+    found = {} if verdict.readings is None else readings_document(verdict.readings)
+    doubtful = found.get("doubtful", [])
+    told = {row["key"] for row in doubtful}
+    odd = [{"key": odd.key, "reason": odd.why} for odd in verdict.odd if odd.key not in told]
+    return found | {"doubtful": [*doubtful, *odd]}
 
 
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:

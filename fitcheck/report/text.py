@@ -6,6 +6,7 @@ from textwrap import wrap
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
@@ -20,6 +21,7 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The whole verdict."""
     blocks = (
         head(verdict, width),
+        [] if verdict.readings is None else readings_rows(verdict.readings, _show(verdict), width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),

@@ -11,11 +11,11 @@ import numpy as np
 
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.model import Job
+from fitcheck.readings.reading import SIGMAS_95
 from fitcheck.readings.survey import Reading, readings, shifted
 
 Figures = Mapping[str, float]
 STEP_MM, STEP_RAD = 0.1, 1e-4
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 DRAWS = 400
 SEED = 1
 NEGLIGIBLE = 1e-9
