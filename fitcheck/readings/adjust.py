@@ -22,6 +22,10 @@ from fitcheck.readings.reading import SIGMAS_95, Reading
 STEP = 1e-3  # of an unknown, for derivatives by central differences
 OUTLYING = 2.0  # standard deviations at which the robust start begins to hold a reading back
 FINEST = 1e-12
+NEAR = 1e-5  # how far the robust start is driven
+MOST_STEPS = 15
+AT_REST = 1e-7  # steps smaller than this change nothing
+FARTHEST = 1000.0  # a step this long has lost its way
 LEAST_SINGULAR = 1e-7  # of the largest singular value: below, nothing fixes that direction
 CHECKED = 0.01  # redundancy below which no other reading checks one
 WHOLE_AT = 0.05  # share of honest jobs that the test of the whole still turns down
@@ -34,13 +38,17 @@ class NoAgreement(FitcheckError):
 
 @dataclass(frozen=True, eq=False)
 class Observation:
-    """One reading and what the unknowns `blocks` say it should be; `turns` where it is an angle that goes round."""
+    """One reading and what the unknowns `blocks` say it should be; `turns` where it is an angle that goes round.
+
+    `slopes` gives the derivative of the prediction by each block, where it is known in closed form.
+    """
 
     reading: Reading
     words: str
     blocks: tuple[str, ...]
     predict: Callable[..., float]
     turns: bool = False
+    slopes: Callable[..., Sequence[Vector]] | None = None
 
     @property
     def sigma(self) -> float:
@@ -85,6 +93,11 @@ class Net:
         found = np.zeros((len(self.observations), len(x)))
         for row, each in zip(found, self.observations, strict=True):
             values = self.values(each, x)
+            if each.slopes is not None:
+                for name, by_block in zip(each.blocks, each.slopes(*values), strict=True):
+                    if name not in self.fixed:
+                        row[self.slices[name]] += by_block / each.sigma
+                continue
             for k, name in enumerate(each.blocks):
                 if name in self.fixed:
                     continue
@@ -199,13 +212,33 @@ class Adjusted:
         return np.asarray(self.x[self.net.slices[name]])
 
 
-def adjust(net: Net) -> Adjusted:
-    """The best unknowns for a net. Raises NoAgreement where there are none to be found."""
+def adjust(net: Net, robust: bool = True) -> Adjusted:
+    """The best unknowns for a net. Raises NoAgreement where there are none to be found.
+
+    `robust`: from a start that readings far off cannot pull away; without it from the net's own start as it is.
+    """
     if not net.observations:
         return Adjusted(net, net.x0)
     slopes = lambda x: -net.design(x)  # noqa: E731
-    rough = least_squares(net.residuals, net.x0, slopes, loss="soft_l1", f_scale=OUTLYING)
-    found = least_squares(net.residuals, rough.x, slopes, xtol=FINEST, ftol=FINEST, gtol=FINEST)
-    if not (found.status > 0 and np.isfinite(found.x).all()):
+    x = net.x0
+    if robust:
+        x = least_squares(net.residuals, x, slopes, loss="soft_l1", f_scale=OUTLYING, xtol=NEAR, ftol=NEAR).x
+    x, settled = _stepped(net, np.asarray(x, dtype=float))
+    if not settled:
+        found = least_squares(net.residuals, x, slopes, xtol=FINEST, ftol=FINEST, gtol=FINEST)
+        x, settled = np.asarray(found.x, dtype=float), bool(found.status > 0)
+    if not (settled and np.isfinite(x).all()):
         raise NoAgreement("the readings lead to no place for their points; one of them must be far off")
-    return Adjusted(net, np.asarray(found.x, dtype=float))
+    return Adjusted(net, x)
+
+
+def _stepped(net: Net, x: Vector) -> tuple[Vector, bool]:
+    """Gauss-Newton from x, and whether it came to rest."""
+    for _ in range(MOST_STEPS):
+        step = np.linalg.lstsq(net.design(x), net.residuals(x), rcond=LEAST_SINGULAR)[0]
+        x = x + step
+        if not np.abs(step).max() < FARTHEST:
+            return x - step, False
+        if np.abs(step).max() < AT_REST:
+            return x, True
+    return x, False

@@ -112,7 +112,7 @@ class Observer:
     ) -> Observation:
         if not reading.spread > (0 if reading.is_angle else AT_LEAST_MM):
             raise KeyFault(reading.path, 'no reading is exact; state how good it is, as in "± 1 mm", or leave that out')
-        return Observation(reading, words, tuple(map(self.root, names)), predict, turns)
+        return Observation(reading, words, tuple(map(self.root, names)), predict, turns, _slopes(predict))
 
     def _offsets(self, place: Offsets, path: Path, name: str, start: str | None) -> Iterator[Observation]:
         for way, other in OPPOSITES.items():
@@ -237,6 +237,18 @@ class Observer:
         halves = 0.0 if each.sizes is None else (each.sizes[0].mm + each.sizes[1].mm) / 2
         beyond = {"middles": 0.0, "near sides": -halves, "far sides": halves}[each.between]
         return self._made(path, f"tape {' - '.join(each.tape)}", list(each.tape), partial(say.distance, beyond=beyond))
+
+
+CLOSED_FORMS: dict[object, Callable[..., tuple[Vector, Vector]]] = {
+    say.offset: say.offset_slopes,
+    say.distance: say.distance_slopes,
+}
+
+
+def _slopes(predict: Callable[..., float]) -> Callable[..., tuple[Vector, Vector]] | None:
+    """The derivative of a prediction, where it has a closed form here."""
+    known = CLOSED_FORMS.get(predict.func) if isinstance(predict, partial) else None
+    return None if known is None or not isinstance(predict, partial) else partial(known, **predict.keywords)
 
 
 def _less(predict: Callable[..., float], extra: float, *points: Vector) -> float:

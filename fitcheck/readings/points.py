@@ -3,7 +3,7 @@
 A point is the place the tape went to: half the size of what it went to the side of is laid off when it is placed.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import degrees, pi, radians
@@ -117,10 +117,11 @@ def points_of(job: Job) -> Points | None:
     observer = Observer(job, root, column_of(job, root, set(names)))
     _all_adjustable(job, names, root)
     observations = (*observer.of_points(names), *observer.of_readings())
-    start, guessed = starts(job, observer, names)
+    start, given = starts(job, observer, names)
     net = Net(observations, start | _scans(observations), zero())
     try:
-        snooped = _best(net, start, guessed)
+        better = _tried(net, list(given), given) if given else {}
+        snooped = snoop(Net(observations, {**net.start, **better}, net.fixed))
     except NoAgreement as error:
         raise KeyFault(("readings",), str(error)) from error
     points = Points(observer, tuple(names), snooped, observations)
@@ -170,46 +171,28 @@ def _scans(observations: Sequence[Observation]) -> dict[str, Vector]:
     return {name: np.zeros(3) for each in observations for name in each.blocks if name.startswith("scan ")}
 
 
-def _best(net: Net, start: dict[str, Vector], guessed: Sequence[str]) -> Snooped:
-    """The best of several starts; KeyFault where two places fit equally well."""
-    first = adjust(net)
-    best = first
-    apart: list[Adjusted] = [first]
-    for other in others(start, guessed, _given(net, guessed)):
-        found = adjust(Net(net.observations, {**net.start, **other}, net.fixed))
-        apart.append(found)
-        if found.squares < best.squares:
-            best = found
-    for found in apart:
+def _tried(net: Net, guessed: Sequence[str], given: Mapping[str, Vector]) -> dict[str, Vector]:
+    """A better start for the guessed points, all others held; KeyFault where two places fit equally well."""
+    observations = tuple(each for each in net.observations if set(each.blocks) & set(guessed))
+    fixed = {name: at for name, at in {**net.start, **net.fixed}.items() if name not in guessed}
+    start = {name: net.start[name] for name in guessed}
+    tries = [adjust(Net(observations, each, fixed)) for each in (start, *others(start, given))]
+    best = min(tries, key=lambda found: found.squares)
+    for found in tries:
         for name in guessed:
             shift = float(np.linalg.norm(found.block(name) - best.block(name)))
-            loose = (best.free[:, net.slices[name]] ** 2).sum() > SHARE_OPEN**2
+            loose = (best.free[:, best.net.slices[name]] ** 2).sum() > SHARE_OPEN**2
             if found.squares < best.squares + AS_GOOD and shift > APART_MM and not loose:
-                raise KeyFault(("points", name), _two_places(name, best.block(name), found.block(name)))
-    return snoop(Net(net.observations, _blocks(best), net.fixed))
+                raise KeyFault(("points", name), _two_places(best.block(name), found.block(name)))
+    return {name: best.block(name).copy() for name in guessed}
 
 
-def _two_places(name: str, one: Vector, other: Vector) -> str:
+def _two_places(one: Vector, other: Vector) -> str:
     way = list(WAYS)[int(np.abs(one - other).argmax())]
     return (
         f"two places fit its readings, {np.linalg.norm(one - other):.0f} mm apart; say which by {TAKE[way]}, "
         'however rough ("± 50 mm" will do)'
     )
-
-
-def _given(net: Net, guessed: Sequence[str]) -> dict[str, Vector]:
-    """1 for each coordinate that a reading gives alone, else 0."""
-    given = {name: np.zeros(3) for name in guessed}
-    for each in net.observations:
-        name = each.blocks[0]
-        if name in given and all(block == name or block in net.fixed for block in each.blocks):
-            step = np.array([abs(net.slope(each, net.values(each, net.x0), 0, i)) * each.sigma for i in range(3)])
-            given[name] = np.maximum(given[name], (step > 0.9).astype(float))
-    return given
-
-
-def _blocks(found: Adjusted) -> dict[str, Vector]:
-    return {name: found.block(name).copy() for name in found.net.slices}
 
 
 def _wide_enough(job: Job, points: Points) -> None:

@@ -16,6 +16,17 @@ def offset(point: Vector, start: Vector, *, way: Vector) -> float:
     return float((point - start) @ way)
 
 
+def offset_slopes(point: Vector, start: Vector, *, way: Vector) -> tuple[Vector, Vector]:
+    """Derivative of `offset` by either point."""
+    return way, -way
+
+
+def distance_slopes(one: Vector, other: Vector, *, beyond: float = 0.0) -> tuple[Vector, Vector]:
+    """Derivative of `distance` by either point."""
+    toward = unit(one - other)
+    return toward, -toward
+
+
 def distance(one: Vector, other: Vector, *, beyond: float = 0.0) -> float:
     """Straight from one to the other, and `beyond` (negative: short of it)."""
     return length(one - other) + beyond

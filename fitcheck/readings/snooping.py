@@ -50,7 +50,7 @@ def snoop(net: Net) -> Snooped:
         out.append(best)
         found = trials[best]
     for i in out[:-1]:
-        again = adjust(net.without(set(out) - {i}))
+        again = adjust(_from(net, found).without(set(out) - {i}), robust=False)
         if _clean(again):
             out.remove(i)
             found = again
@@ -63,7 +63,7 @@ def _told(net: Net, out: list[int], found: Adjusted) -> Snooped:
     kept_in: set[int] = set()
     for i in sorted(out):
         rest = [k for k in out if k != i]
-        with_it = adjust(net.without(set(rest)))
+        with_it = adjust(_from(net, found).without(set(rest)), robust=False)
         others = {
             k: trial
             for k, trial in _trials(net, rest, with_it).items()
@@ -73,7 +73,13 @@ def _told(net: Net, out: list[int], found: Adjusted) -> Snooped:
         if instead:
             kept_in.add(i)
         doubtful.append(_doubt(net, i, found, not instead, instead))
-    return Snooped(adjust(net.without(set(out) - kept_in)) if kept_in else found, tuple(doubtful))
+    believed = adjust(_from(net, found).without(set(out) - kept_in), robust=False) if kept_in else found
+    return Snooped(believed, tuple(doubtful))
+
+
+def _from(net: Net, found: Adjusted) -> Net:
+    """The net, started where `found` is."""
+    return Net(net.observations, {name: found.block(name).copy() for name in net.slices}, net.fixed)
 
 
 def _trials(net: Net, out: list[int], found: Adjusted) -> dict[int, Adjusted]:
@@ -81,8 +87,7 @@ def _trials(net: Net, out: list[int], found: Adjusted) -> dict[int, Adjusted]:
     kept = [i for i in range(len(net.observations)) if i not in out]
     by_size = np.argsort(-np.abs(found.w)).tolist()
     worst = [kept[k] for k in by_size[:MOST_TRIED] if abs(found.w[k]) > STANDS_OUT]
-    start = Net(net.observations, {name: found.block(name).copy() for name in net.slices}, net.fixed)
-    return {i: adjust(start.without({*out, i})) for i in worst}
+    return {i: adjust(_from(net, found).without({*out, i}), robust=False) for i in worst}
 
 
 def _clean(found: Adjusted) -> bool:

@@ -22,8 +22,8 @@ WAYS = dict(zip(("back", "right", "up"), (BACK, RIGHT, UP), strict=True))
 Placing = Offsets | OffColumn | OffColumnOf | InScan
 
 
-def starts(job: Job, observer: Observer, names: Sequence[str]) -> tuple[dict[str, Vector], list[str]]:
-    """A start for every point, and the names of those whose place no reading gave outright."""
+def starts(job: Job, observer: Observer, names: Sequence[str]) -> tuple[dict[str, Vector], dict[str, Vector]]:
+    """A start for every point; of those that no reading placed outright also which coordinates one gave (1, else 0)."""
     known: dict[str, Vector] = {DATUM: np.zeros(3)}
     partly: dict[str, dict[str, float]] = {name: {} for name in names}
     for _ in range(len(names) + 1):
@@ -37,7 +37,8 @@ def starts(job: Job, observer: Observer, names: Sequence[str]) -> tuple[dict[str
     middle = np.mean([known[name] for name in names if name in known] or [np.zeros(3)], axis=0)
     for name in guessed:
         known[name] = np.array([partly[name].get(way, float(middle[i])) for i, way in enumerate(WAYS)])
-    return {name: known[name] for name in names}, guessed
+    given = {name: np.array([float(way in partly[name]) for way in WAYS]) for name in guessed}
+    return {name: known[name] for name in names}, given
 
 
 def _placings(job: Job, names: Sequence[str], observer: Observer) -> Iterator[tuple[str, Placing]]:
@@ -82,16 +83,13 @@ def _place(
         known[name] = np.array([partly[name][way] for way in WAYS])
 
 
-def others(
-    start: Mapping[str, Vector], guessed: Sequence[str], partly_fixed: Mapping[str, Vector]
-) -> Iterator[dict[str, Vector]]:
+def others(start: Mapping[str, Vector], given: Mapping[str, Vector]) -> Iterator[dict[str, Vector]]:
     """Further starts: the guessed points moved together to each corner of a box about where they were put.
 
-    Coordinates that a reading gave (1 in `partly_fixed`) stay.
+    Coordinates that a reading gave (1 in `given`) stay.
     """
-    if not guessed:
-        return
-    for signs in product((-1.0, 1.0), repeat=3):
-        shift = AROUND_MM * np.array(signs)
-        moved = {name: start[name] + shift * (1 - partly_fixed[name]) for name in guessed}
-        yield {**start, **moved}
+    free = [i for i in range(3) if any(not flags[i] for flags in given.values())]
+    for signs in product((-1.0, 1.0), repeat=len(free)):
+        shift = np.zeros(3)
+        shift[free] = AROUND_MM * np.array(signs)
+        yield {name: start[name] + shift * (1 - given[name]) for name in given}
