@@ -232,6 +232,14 @@ def adjust(net: Net, robust: bool = True) -> Adjusted:
     return Adjusted(net, x)
 
 
+def heedless(net: Net, x: Vector) -> Vector:
+    """A fit (n,) that hardly heeds readings far off (Cauchy's loss), from a first one by absolute values about."""
+    slopes = lambda x: -net.design(x)  # noqa: E731
+    x = least_squares(net.residuals, x, slopes, loss="soft_l1", f_scale=0.3, xtol=NEAR, ftol=NEAR).x
+    x = least_squares(net.residuals, x, slopes, loss="cauchy", f_scale=1.0, xtol=NEAR, ftol=NEAR).x
+    return np.asarray(x, dtype=float)
+
+
 def _stepped(net: Net, x: Vector) -> tuple[Vector, bool]:
     """Gauss-Newton from x, and whether it came to rest."""
     for _ in range(MOST_STEPS):

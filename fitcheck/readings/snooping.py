@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.readings.adjust import Adjusted, Net, Observation, adjust
+from fitcheck.readings.adjust import CHECKED, Adjusted, Net, Observation, adjust, heedless
 
 STANDS_OUT = 3.2905
 AS_GOOD = 3.84  # more squares than the best explanation leaves: it cannot be told from the best at 95 % (chi-square, 1)
@@ -40,21 +40,54 @@ class Snooped:
 
 
 def snoop(net: Net) -> Snooped:
-    """Adjusts; leaves out what stands out, one reading after the other, and takes back what fits in the end."""
-    out: list[int] = []
+    """Adjusts by as many readings as agree. Two roads to those that do not, and the shorter list is taken."""
     found = adjust(net)
+    if _clean(found):
+        return Snooped(found, ())
+    roads = [_one_by_one(net, found)]
+    if len(roads[0][0]) > 1:
+        roads.append(_all_at_once(net, found))
+    out, found = min(
+        (_taken_back(net, *road) for road in roads),
+        key=lambda road: (not _clean(road[1]), len(road[0]), road[1].squares),
+    )
+    return _told(net, out, found)
+
+
+def _one_by_one(net: Net, found: Adjusted) -> tuple[list[int], Adjusted]:
+    """Left out one after the other: each time the one without which the rest agree best."""
+    out: list[int] = []
     while not _clean(found) and found.degrees > 0:
         trials = _trials(net, out, found)
         clean = {i: trial for i, trial in trials.items() if _clean(trial)}
         best = min(clean or trials, key=lambda i: (clean or trials)[i].squares)
         out.append(best)
         found = trials[best]
-    for i in out[:-1]:
+    return out, found
+
+
+def _all_at_once(net: Net, found: Adjusted) -> tuple[list[int], Adjusted]:
+    """What stands out from a fit that hardly heeds readings far off, then what still does without those."""
+    out: list[int] = []
+    x = heedless(net, found.x)
+    off = np.abs(net.residuals(x)) / np.sqrt(np.maximum(found.redundancy, CHECKED))
+    while not _clean(found) and found.degrees > 0:
+        new = [i for i in np.flatnonzero(off > STANDS_OUT).tolist() if i not in out]
+        if not new:
+            new = list(_trials(net, out, found))[:1]
+        out += new
+        found = adjust(_from(net, Adjusted(net, x)).without(set(out)), robust=False)
+    return out, found
+
+
+def _taken_back(net: Net, out: list[int], found: Adjusted) -> tuple[list[int], Adjusted]:
+    """Without those of `out` that fit again now, the best fitting first."""
+    for i in sorted(out, key=lambda i: abs(_doubt(net, i, found, left_out=True).w)):
         again = adjust(_from(net, found).without(set(out) - {i}), robust=False)
         if _clean(again):
-            out.remove(i)
+            out = [k for k in out if k != i]
             found = again
-    return _told(net, out, found)
+    return out, found
 
 
 def _told(net: Net, out: list[int], found: Adjusted) -> Snooped:

@@ -1,6 +1,7 @@
 """The readings as plain text: what is in doubt first, then the points, each reading, and what is missing."""
 
 from collections.abc import Iterator
+from math import ceil
 from textwrap import wrap
 
 from fitcheck.job.angles import degrees
@@ -10,6 +11,11 @@ from fitcheck.readings.points import Point, Points
 from fitcheck.readings.snooping import Doubtful
 from fitcheck.report import words
 
+NAMES, CELL = 13, 33  # columns for a point's name and for each coordinate
+EACH = (
+    "Each reading: how far it is off from what all of them together make of it, and how large a mistake could hide "
+    "in it that nothing else would show"
+)
 WORDS = (("behind", "ahead"), ("right", "left"), ("above", "below"))
 UNCHECKED_WHY = (
     "a mistake in one of these nothing else would show; take it a second time, by another road if there is one"
@@ -24,14 +30,8 @@ def readings_text(job: Job, points: Points, about: str, width: int) -> str:
         _filled([f"READINGS: {summary(points)}."], width),
         list(doubts(points, show, width)),
         _list("Fixed by nothing", list(points.missing()), width),
-        [
-            f"Points from the datum ({job.job.datum}), each give or take",
-            *(_point(p, points, show) for p in points.found),
-        ],
-        [
-            "Each reading, what all of them together make of it, and the mistake that could hide in it",
-            *_rows(points, show),
-        ],
+        _points(job, points, width),
+        [*_filled([EACH], width), *_rows(points, show)],
         _unchecked(points, width),
         [] if points.adjusted.agrees else _filled([whole(points)], width),
     )
@@ -98,14 +98,22 @@ def amount(each: Observation, value: float, show: words.Show) -> str:
     return f"{degrees(value):.1f} deg" if each.reading.is_angle else words.size(value, show)
 
 
-def _point(point: Point, points: Points, show: words.Show) -> str:
+def _points(job: Job, points: Points, width: int) -> list[str]:
+    title = f"Points, from the datum ({job.job.datum}); give or take and (in brackets) in mm"
+    return [*_filled([title], width), *(_point(point, job.job.show) for point in points.found)]
+
+
+def _point(point: Point, show: words.Show) -> str:
     cells = []
-    for way, (plus, minus), mm, spread in zip(("back", "right", "up"), WORDS, point.at, point.spread, strict=True):
+    for way, (plus, minus), mm, spread in zip(
+        ("back", "right", "up"), WORDS, point.at.tolist(), point.spread.tolist(), strict=True
+    ):
         if way in point.open:
             cells.append(f"{plus} or {minus}: not known")
         else:
-            cells.append(f"{words.size(abs(mm), show)} {plus if mm >= 0 else minus}, {spread:.1f}")
-    return f"  {point.name:<18}" + "".join(f"{cell:<30}" for cell in cells).rstrip()
+            size = words.size(abs(mm), show).replace(" mm)", ")")
+            cells.append(f"{size} {plus if mm >= 0 else minus} ±{ceil(10 * spread) / 10:.1f}")
+    return f"  {point.name:<{NAMES}}" + "".join(f"{cell:<{CELL}}" for cell in cells).rstrip()
 
 
 def _rows(points: Points, show: words.Show) -> Iterator[str]:
