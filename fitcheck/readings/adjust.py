@@ -12,6 +12,7 @@ from functools import cached_property
 from math import pi, sqrt
 
 import numpy as np
+from scipy.linalg import svd
 from scipy.optimize import least_squares
 from scipy.special import chdtri
 
@@ -22,10 +23,10 @@ from fitcheck.readings.reading import SIGMAS_95, Reading
 STEP = 1e-3  # of an unknown, for derivatives by central differences
 OUTLYING = 2.0  # standard deviations at which the robust start begins to hold a reading back
 FINEST = 1e-12
-NEAR = 1e-5  # how far the robust start is driven
+NEAR = 1e-8  # how far the robust start is driven
 MOST_STEPS = 15
-AT_REST = 1e-7  # steps smaller than this change nothing
-FARTHEST = 1000.0  # a step this long has lost its way
+AT_REST = 1e-9  # steps smaller than this change nothing
+WORSE = 1e-9  # sums of squares that differ by less are the same
 LEAST_SINGULAR = 1e-7  # of the largest singular value: below, nothing fixes that direction
 CHECKED = 0.01  # redundancy below which no other reading checks one
 WHOLE_AT = 0.05  # share of honest jobs that the test of the whole still turns down
@@ -132,9 +133,12 @@ class Adjusted:
     @cached_property
     def _svd(self) -> tuple[Vector, Vector, Vector, Vector]:
         """u, s, v' of the design that are fixed by something, and v' of what nothing fixes."""
-        u, s, vt = np.linalg.svd(self.net.design(self.x), full_matrices=True)
+        design = self.net.design(self.x)
+        many, unknown = design.shape
+        padded = np.vstack([design, np.zeros((max(0, unknown - many), unknown))])  # so that all of v comes back
+        u, s, vt = svd(padded, full_matrices=False, check_finite=False)
         rank = int((s > LEAST_SINGULAR * s[0]).sum()) if len(s) else 0
-        return u[:, :rank], s[:rank], vt[:rank], vt[rank:]
+        return u[:many, :rank], s[:rank], vt[:rank], vt[rank:]
 
     @cached_property
     def covariance(self) -> Vector:
@@ -222,10 +226,12 @@ def adjust(net: Net, robust: bool = True) -> Adjusted:
     slopes = lambda x: -net.design(x)  # noqa: E731
     x = net.x0
     if robust:
-        x = least_squares(net.residuals, x, slopes, loss="soft_l1", f_scale=OUTLYING, xtol=NEAR, ftol=NEAR).x
+        x = least_squares(
+            net.residuals, x, slopes, loss="soft_l1", f_scale=OUTLYING, x_scale="jac", xtol=NEAR, ftol=NEAR
+        ).x
     x, settled = _stepped(net, np.asarray(x, dtype=float))
     if not settled:
-        found = least_squares(net.residuals, x, slopes, xtol=FINEST, ftol=FINEST, gtol=FINEST)
+        found = least_squares(net.residuals, x, slopes, x_scale="jac", xtol=FINEST, ftol=FINEST, gtol=FINEST)
         x, settled = np.asarray(found.x, dtype=float), bool(found.status > 0)
     if not (settled and np.isfinite(x).all()):
         raise NoAgreement("the readings lead to no place for their points; one of them must be far off")
@@ -241,12 +247,14 @@ def heedless(net: Net, x: Vector) -> Vector:
 
 
 def _stepped(net: Net, x: Vector) -> tuple[Vector, bool]:
-    """Gauss-Newton from x, and whether it came to rest."""
+    """Gauss-Newton from x, and whether it came to rest; where a step makes things worse, the place before it."""
+    off = net.residuals(x)
     for _ in range(MOST_STEPS):
-        step = np.linalg.lstsq(net.design(x), net.residuals(x), rcond=LEAST_SINGULAR)[0]
-        x = x + step
-        if not np.abs(step).max() < FARTHEST:
-            return x - step, False
+        step = np.linalg.lstsq(net.design(x), off, rcond=LEAST_SINGULAR)[0]
+        after = net.residuals(x + step)
+        if not after @ after <= off @ off + WORSE:
+            return x, False
+        x, off = x + step, after
         if np.abs(step).max() < AT_REST:
             return x, True
     return x, False
