@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.travel import phases
 from fitcheck.confidence import wide
+from fitcheck.confidence.draws import Drawing
+from fitcheck.confidence.standing import FOREMOST_MM, stands_at
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import Gap, GapEngine, by_difference
 from fitcheck.geometry.minkowski import nearest_weights
-from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
@@ -30,7 +31,6 @@ from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
 
 STEP_MM = 0.1
 STEP_RAD = 1e-4
-FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
     "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
     "understate"
@@ -70,16 +70,16 @@ class _Side:
         """
         now = parts.get(self.part.name, self.part)
         if isinstance(phases(self.part, self.against)[self.phase].pieces[self.piece], ScanPiece):
-            (standing,) = _standing(self.part, now, self.against, self.phase, self.at, self.piece)
+            (standing,) = stands_at(self.part, now, self.against, self.phase, self.at, self.piece)
             return [standing[self.corners]]
-        return _standing(self.part, now, self.against, self.phase, self.at)
+        return stands_at(self.part, now, self.against, self.phase, self.at)
 
     def advance(self, parts: dict[str, Part]) -> float | None:
         """How far the witness comes toward the other part, mm; None where its piece can no longer be told."""
         if parts.get(self.part.name, self.part) is self.part:
             return 0.0
         now = parts[self.part.name]
-        standing = _standing(self.part, now, self.against, self.phase, self.at, self.piece)
+        standing = stands_at(self.part, now, self.against, self.phase, self.at, self.piece)
         if len(standing) != 1 or len(standing[0]) != len(self.standing):
             return None
         shifts = standing[0] - self.standing
@@ -88,12 +88,15 @@ class _Side:
         return float(self.weights @ shifts[self.corners] @ self.outward)
 
 
-def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> list[tuple[Share, ...]]:
+def spreads(
+    job: Job, found: Sequence[Found], place: Callable[[Job], Scene], drawing: Drawing | None = None
+) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first.
 
     Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far. A
     reading that ends a movement is not among them: the movement is covered beyond it by its spread.
-    `place` makes the scene of a job; parts it hands back unchanged are not looked at again.
+    `place` makes the scene of a job; parts it hands back unchanged are not looked at again. A `drawing` takes note of
+    each scene as well.
     """
     shares: list[list[Share]] = [[] for _ in found]
     sides = [_sides(entry) for entry in found]
@@ -108,8 +111,10 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
         elsewhere = wide.elsewhere(job, reading, place) if unit_moves and wide.is_wide(reading) else ()
         for i in sorted({i for name in moved for i in with_part.get(name, ())}):
-            part_mm = _change(sides[i], parts) / step * reading.spread
-            _add(shares[i], reading, wide.larger(part_mm, found[i], elsewhere))
+            by = _change(sides[i], parts) / step
+            _add(shares[i], reading, wide.larger(by * reading.spread, found[i], elsewhere))
+            if drawing is not None:
+                drawing.note(reading, step, parts, i, by)
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
 
 
@@ -194,7 +199,7 @@ def _side(
 
     A scan's foremost face may be far away, so of a scan it is the triangle that was found to meet.
     """
-    (standing,) = _standing(part, part, against, phase, at, piece)
+    (standing,) = stands_at(part, part, against, phase, at, piece)
     if meet and not isinstance(phases(part, against)[phase].pieces[piece], ScanPiece):
         heights = standing @ outward
         corners = np.flatnonzero(heights >= heights.max() - FOREMOST_MM)
@@ -217,31 +222,6 @@ def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
     best = int(off.argmin())
     same = (piece.vertices[None] == piece.corners[piece.faces[best]][:, None]).all(axis=2)
     return same.argmax(axis=1), weights[best]
-
-
-def _standing(
-    was: Part, now: Part, against: Part, phase: int, at: tuple[float, ...], only: int | None = None
-) -> list[Vector]:
-    """Vertices of each piece of the phase (or of `only` one) at the same share of its movements' ranges as before."""
-    old = phases(was, against)[phase]
-    moved = phases(now, against)
-    new = moved[phase] if phase < len(moved) else old  # a boot's lift may leave the range by a hair
-    pieces = new.pieces if only is None else new.pieces[only : only + 1]
-    if len(old.chain) != len(new.chain):
-        return [_points(piece) for piece in pieces]
-    there = tuple(_same_share(*moved_by) for moved_by in zip(old.chain, new.chain, at, strict=True))
-    return [new.moved(_points(piece), there) for piece in pieces]
-
-
-def _points(piece: Piece) -> Vector:
-    return piece.scan.vertices if isinstance(piece, ScanPiece) else piece.vertices
-
-
-def _same_share(old: Movement, new: Movement, value: float) -> float:
-    """The value of the new movement at the same share of its range as `value` is of the old one's."""
-    width = old.stop - old.start
-    share = (value - old.start) / width if width > 0 else 0.0
-    return new.start + share * (new.stop - new.start)
 
 
 def total(shares: Sequence[Share]) -> float:

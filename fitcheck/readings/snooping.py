@@ -13,6 +13,7 @@ from fitcheck.readings.adjust import CHECKED, Adjusted, Net, Observation, adjust
 
 STANDS_OUT = 3.2905
 AS_GOOD = 3.84  # more squares than the best explanation leaves: it cannot be told from the best at 95 % (chi-square, 1)
+BY_FAR = 30.0  # to leave out i takes about w_i^2 from the squares: one that takes so much less is not the best
 MOST_TRIED = 12  # readings tried at each step, those that stand out most first
 
 
@@ -119,7 +120,8 @@ def _trials(net: Net, out: list[int], found: Adjusted) -> dict[int, Adjusted]:
     """The net without `out` and, one at a time, each further reading that stands out in `found`."""
     kept = [i for i in range(len(net.observations)) if i not in out]
     by_size = np.argsort(-np.abs(found.w)).tolist()
-    worst = [kept[k] for k in by_size[:MOST_TRIED] if abs(found.w[k]) > STANDS_OUT]
+    least = max(STANDS_OUT, float(np.sqrt(max(0.0, np.abs(found.w).max() ** 2 - BY_FAR))))
+    worst = [kept[k] for k in by_size[:MOST_TRIED] if abs(found.w[k]) >= least]
     return {i: adjust(_from(net, found).without({*out, i}), robust=False) for i in worst}
 
 
