@@ -32,6 +32,9 @@ app = typer.Typer(
     "local inspection or a licensed engineer.",
 )
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="the job file; - reads it from standard input")]
+Draws = Annotated[
+    int, typer.Option(min=0, max=1_000_000, help="draws of all readings for the chances; 0: the normal ones")
+]
 Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
 AsJson = Annotated[bool, typer.Option("--json", help="one JSON object on standard output")]
 
@@ -92,25 +95,25 @@ def _guarded(ctx: typer.Context) -> Iterator[None]:
 
 
 @app.command()
-def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws = 10_000) -> None:
     """Judge the whole job: does it fit, and where is it closest?"""
     with _guarded(ctx):
         from fitcheck.report.document import check_document
         from fitcheck.report.text import check_text
 
-        verdict = _judged(job)
+        verdict = _judged(job, draws)
         _tell(_json(check_document(verdict)) if as_json else check_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 
 @app.command()
-def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws = 10_000) -> None:
     """The gaps alone: every pair, those that were there before included."""
     with _guarded(ctx):
         from fitcheck.report.document import gaps_document
         from fitcheck.report.text import gaps_text
 
-        verdict = _judged(job)
+        verdict = _judged(job, draws)
         _tell(_json(gaps_document(verdict)) if as_json else gaps_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
@@ -267,13 +270,13 @@ def shapes(ctx: typer.Context, as_json: AsJson = False) -> None:
         _tell(_json(shapes_document()) if as_json else shapes_text())
 
 
-def _judged(path: Path) -> "Verdict":
+def _judged(path: Path, draws: int = 10_000) -> "Verdict":
     from fitcheck.job.opening import open_job
     from fitcheck.verdict import judge
 
     opened = open_job(path)
     try:
-        return judge(opened)
+        return judge(opened, draws)
     except KeyFault as error:
         raise opened.fault(error) from None
 

@@ -6,6 +6,7 @@ from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.confidence.draws import DRAWS, SEED, Drawing, by_draws
 from fitcheck.confidence.first_order import LIMITS, spreads
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
@@ -74,15 +75,21 @@ class Verdict:
     engine: Counts
 
 
-def judge(opened: OpenJob) -> Verdict:
-    """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault."""
+def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
+    """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault.
+
+    `draws` of all readings give the chances of pairs near their need; without any they are the normal ones.
+    """
     opened = replace(opened, job=settle(opened.job))
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene))
-    results = tuple(sorted(map(judged, looked, shares), key=worst_first))
+    drawing = Drawing.of(GapEngine(), looked) if draws else None
+    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene), drawing)
+    drawn = {} if drawing is None else drawing.drawn(draws, seed)
+    entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
+    results = tuple(sorted(entries, key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     points = points_in(job)
@@ -114,6 +121,7 @@ def judge(opened: OpenJob) -> Verdict:
             *scene.remarks,
             *assumed(job),
             *defaults_in_use(job),
+            *([] if not drawn else [by_draws(drawn, draws, seed)]),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),

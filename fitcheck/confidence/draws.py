@@ -9,12 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
 from fitcheck.clearance.travel import Closest, phases
-from fitcheck.confidence.standing import FOREMOST_MM, stands_at
+from fitcheck.confidence.standing import Side, side
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.near import near_places
@@ -27,6 +26,7 @@ SEED = 1
 KEPT_SIGMAS = 4.0
 LIKELY_MM = 8.0  # give or take expected of a gap before anything is known of it: decides how far places are kept
 ELSEWHERE = 0.1  # of a movement's whole range: a place farther away is another one
+NOTHING_MM = 1e-6
 MIDDLE_95 = (2.5, 97.5)
 
 
@@ -45,32 +45,9 @@ class Drawn:
 
 
 @dataclass(frozen=True, eq=False)
-class _Foremost:
-    """The foremost corners of one part at one near place, where it stands there."""
-
-    part: Part
-    against: Part
-    phase: int
-    piece: int
-    at: tuple[float, ...]
-    outward: Vector
-    corners: NDArray[np.int64]
-    stands: Vector
-
-    def advance(self, now: Part) -> float | None:
-        """How far the foremost corners come toward the other part, mm; None where the piece was made up anew."""
-        (points,) = stands_at(self.part, now, self.against, self.phase, self.at, self.piece)
-        if len(points) != len(self.stands):
-            return None
-        shift = points[self.corners] - self.stands[self.corners]
-        return float(shift.mean(axis=0) @ self.outward)
-
-
-@dataclass(frozen=True, eq=False)
 class _Place:
     bound_mm: float
-    a: _Foremost
-    b: _Foremost
+    sides: tuple[Side, Side]
     pieces: tuple[int, int, int, int]
     share: Vector
 
@@ -93,29 +70,44 @@ class Drawing:
                 drawing.slopes[i] = {}
         return drawing
 
-    def note(self, reading: Reading, step: float, parts: dict[str, Part], i: int, by: float) -> None:
-        """Takes in the parts as placed with a reading moved by `step`; `by` stands in where a piece is not told."""
+    def note(
+        self, reading: Reading, step: float, parts: dict[str, Part], i: int, slope: float, first_order: float
+    ) -> None:
+        """Takes in the parts as placed with a reading moved by `step`.
+
+        `slope` is how the gap of pair i goes with it, larger than by `first_order` for a loose reading; it stands in
+        where a piece is not told, and where it is larger every place's own goes up with it.
+        """
         if i not in self.near:
             return
+        more = slope / first_order if abs(first_order) * reading.spread > NOTHING_MM else 1.0
         changes = [_change(place, parts) for place in self.near[i]]
-        slopes = np.array([by if change is None else change / step for change in changes])
-        if np.abs(slopes).max() * reading.spread > 1e-6:
+        slopes = np.array([slope if change is None else more * change / step for change in changes])
+        if np.abs(slopes).max() * reading.spread > NOTHING_MM:
             self.slopes[i][reading] = slopes
 
     def drawn(self, draws: int, seed: int) -> dict[int, Drawn]:
-        """Each pair's gap over the draws; the same reading is drawn once for all pairs."""
-        readings = list(dict.fromkeys(reading for slopes in self.slopes.values() for reading in slopes))
-        normal = np.random.default_rng(seed).standard_normal((draws, len(readings)))
-        column = {reading: k for k, reading in enumerate(readings)}
-        return {i: self._pair(i, normal, column) for i in self.near}
+        """Each pair's gap over the draws, a seed always giving the same; a reading is drawn once for all pairs."""
+        normal = np.random.default_rng(seed).standard_normal((draws, len(self.readings)))
+        return {i: self._pair(i, normal) for i in self.near}
 
-    def _pair(self, i: int, normal: Vector, column: dict[Reading, int]) -> Drawn:
-        places, slopes = self.near[i], self.slopes[i]
+    @property
+    def readings(self) -> list[Reading]:
+        """The readings that move any near place, in the order of the columns of the draws."""
+        return list(dict.fromkeys(reading for slopes in self.slopes.values() for reading in slopes))
+
+    def gaps(self, i: int, normal: Vector) -> Vector:
+        """Bounds (draws, places) of a pair at all its near places, for standard normal draws of `readings`."""
+        bounds, slopes = np.array([place.bound_mm for place in self.near[i]]), self.slopes[i]
+        if not slopes:
+            return np.broadcast_to(bounds, (len(normal), len(bounds)))
+        column = {reading: k for k, reading in enumerate(self.readings)}
+        each = np.array([by * reading.spread / SIGMAS_95 for reading, by in slopes.items()])
+        return np.asarray(bounds + normal[:, [column[reading] for reading in slopes]] @ each)
+
+    def _pair(self, i: int, normal: Vector) -> Drawn:
+        places, gaps = self.near[i], self.gaps(i, normal)
         bounds = np.array([place.bound_mm for place in places])
-        gaps = np.broadcast_to(bounds, (len(normal), len(bounds)))
-        if slopes:
-            each = np.array([by * reading.spread / SIGMAS_95 for reading, by in slopes.items()])
-            gaps = bounds + normal[:, [column[reading] for reading in slopes]] @ each
         least = gaps.min(axis=1)
         first = int(bounds.argmin())
         elsewhere = np.array([_elsewhere(place, places[first]) for place in places])
@@ -156,38 +148,29 @@ def _near(engine: GapEngine, entry: Found) -> list[_Place]:
         for j, b_phase in enumerate(phases(b, a)):
             for near in near_places(engine, a_phase.body, b_phase.body, below):
                 sides = (
-                    _foremost(a, b, i, near.a_piece, near.a_at, near.normal),
-                    _foremost(b, a, j, near.b_piece, near.b_at, -near.normal),
+                    side(a, b, i, near.a_piece, near.a_at, near.normal, near.on_a, False),
+                    side(b, a, j, near.b_piece, near.b_at, -near.normal, near.on_b, False),
                 )
                 moves = (*a_phase.chain, *b_phase.chain)
                 values = (*near.a_at, *near.b_at)
                 shares = [(v - m.start) / max(m.stop - m.start, 1e-12) for m, v in zip(moves, values, strict=True)]
-                found.append(_Place(near.bound_mm, *sides, (i, near.a_piece, j, near.b_piece), np.array(shares)))
+                found.append(_Place(near.bound_mm, sides, (i, near.a_piece, j, near.b_piece), np.array(shares)))
     return found
 
 
-def _foremost(part: Part, against: Part, phase: int, piece: int, at: tuple[float, ...], outward: Vector) -> _Foremost:
-    (points,) = stands_at(part, part, against, phase, at, piece)
-    heights = points @ outward
-    return _Foremost(
-        part, against, phase, piece, at, outward, np.flatnonzero(heights >= heights.max() - FOREMOST_MM), points
-    )
-
-
 def _change(place: _Place, parts: dict[str, Part]) -> float | None:
-    """How far the bound of a near place opens, mm."""
-    total = 0.0
-    for side in (place.a, place.b):
-        now = parts.get(side.part.name, side.part)
-        if now is side.part:
-            continue
-        advance = side.advance(now)
-        if advance is None:
-            return None
-        total -= advance
-    return total
+    """How far the bound of a near place opens, mm; None where a piece was made up anew."""
+    advances = [each.advance(parts) for each in place.sides]
+    known = [advance for advance in advances if advance is not None]
+    return -sum(known) if len(known) == len(advances) else None
 
 
 def _elsewhere(place: _Place, first: _Place) -> bool:
     """Whether it is another place than the closest one: other pieces, or well away in a movement."""
     return place.pieces != first.pieces or bool((np.abs(place.share - first.share) > ELSEWHERE).any())
+
+
+def by_draws(drawn: dict[int, Drawn], draws: int, seed: int) -> str:
+    """In words, which chances are by draws."""
+    many = f"{len(drawn)} pair{'s' if len(drawn) > 1 else ''}"
+    return f"chances of {many} near their need are by {draws:,} draws of all readings at once (seed {seed})"

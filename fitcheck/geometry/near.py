@@ -5,12 +5,11 @@ some reach of it, each bounded tightly. Millimetres, radians, one common frame.
 """
 
 from dataclasses import dataclass
-
-import numpy as np
+from itertools import product
 
 from fitcheck.geometry.cover import Body, all_values, prepared
-from fitcheck.geometry.frames import Vector, unit
-from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.gap import Gap, GapEngine
 from fitcheck.geometry.search import Node, Place, Search
 
 TIGHT_MM = 0.2  # a bound this near its own witness is driven no further
@@ -19,9 +18,9 @@ MOST_QUERIES = 3000
 
 @dataclass(frozen=True, eq=False)
 class NearPlace:
-    """One piece pair over a small box of the movements about `a_at`, `b_at`: its gap there is at least `bound_mm`.
+    """One piece pair over a small box of the movements: its gap there is at least `bound_mm`.
 
-    `normal` (3,) points from a to b.
+    `a_at`, `b_at`, `normal` (3,) from a to b, and the witnesses `on_a`, `on_b` (3,) are those of the least sample of it.
     """
 
     a_piece: int
@@ -29,6 +28,8 @@ class NearPlace:
     a_at: Place
     b_at: Place
     normal: Vector
+    on_a: Vector
+    on_b: Vector
     bound_mm: float
 
 
@@ -51,21 +52,22 @@ def near_places(engine: GapEngine, a: Body, b: Body, below_mm: float) -> tuple[N
 
 def _tight(search: Search, node: Node) -> bool:
     """Whether a witness within the node's box is as near as its bound."""
-    if not node.box:
-        return (node.a_piece, node.b_piece, ()) in search.samples
-    if node.cut_at is None:
+    if node.box and node.cut_at is None:
         return False
-    return min(gap.gap_mm for gap in search.corner_gaps(node)) - node.bound_mm <= TIGHT_MM
+    return _sampled(search, node) and _least(search, node)[1].gap_mm - node.bound_mm <= TIGHT_MM
+
+
+def _sampled(search: Search, node: Node) -> bool:
+    return any((node.a_piece, node.b_piece, at) in search.samples for at in product(*node.box))
+
+
+def _least(search: Search, node: Node) -> tuple[Place, Gap]:
+    """The least sample at a corner of the node's box."""
+    places = list(product(*node.box))
+    return min(((at, search.sample(node.a_piece, node.b_piece, at)) for at in places), key=lambda each: each[1].gap_mm)
 
 
 def _place(node: Node, search: Search, a: Body, b: Body) -> NearPlace:
-    middle = tuple((low + high) / 2 for low, high in node.box)
-    proof = min(node.proofs, key=lambda proof: proof.bound_mm)
-    return NearPlace(
-        node.a_piece,
-        node.b_piece,
-        all_values(a.moves, middle[: search.split]),
-        all_values(b.moves, middle[search.split :]),
-        unit(np.sum(proof.normals, axis=0)),
-        node.bound_mm,
-    )
+    at, gap = _least(search, node)
+    a_at, b_at = all_values(a.moves, at[: search.split]), all_values(b.moves, at[search.split :])
+    return NearPlace(node.a_piece, node.b_piece, a_at, b_at, gap.normal, gap.on_a, gap.on_b, node.bound_mm)

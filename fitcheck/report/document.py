@@ -116,6 +116,12 @@ def _gap(entry: Judged) -> dict[str, Any]:
         row["depth_at_least_mm"] = down(gap.depth_mm)
     if entry.result is not Result.AS_BEFORE:
         row["chance_under"] = round(entry.chance_under, 6)
+    if entry.drawn is not None:
+        row["drawn"] = {
+            "draws": entry.drawn.draws,
+            "spread_mm": up(entry.drawn.spread_mm),
+            "place_changed": round(entry.drawn.place_changed, 4),
+        }
     if closest.at_travel:
         row["at_travel"] = {pedal: near(share) for pedal, share in closest.at_travel.items()}
     if closest.at_movement:

@@ -159,7 +159,17 @@ def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
     required = words.size(need.required_mm, _show(verdict))
     yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
+        yield from _drawn(entry)
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
+
+
+def _drawn(entry: Judged) -> Iterator[str]:
+    """Where draws part company with first order: how far, and why."""
+    drawn = entry.drawn
+    if drawn is None:
+        return
+    moved = f"the closest place was another one in {100 * drawn.place_changed:.0f} % of them"
+    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}; {moved}"
 
 
 def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
