@@ -8,7 +8,6 @@ import sys
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -17,6 +16,7 @@ import typer
 from fitcheck import __version__
 from fitcheck.errors import FitcheckError, KeyFault
 from fitcheck.report.files import harmless, write_whole
+from fitcheck.report.views import View
 
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
@@ -37,15 +37,6 @@ Draws = Annotated[
 ]
 Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
 AsJson = Annotated[bool, typer.Option("--json", help="one JSON object on standard output")]
-
-
-class View(StrEnum):
-    """Where a picture is taken from."""
-
-    DRIVER = "driver"
-    SIDE = "side"
-    PLAN = "plan"
-    UNDER_DASH = "under-dash"
 
 
 def main() -> NoReturn:
@@ -123,18 +114,10 @@ def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
     """The points by all their readings: how sure each is, which reading is in doubt, what is checked by nothing."""
     with _guarded(ctx):
         from fitcheck.job.opening import open_job
-        from fitcheck.readings.points import points_of
-        from fitcheck.report.readings_chapter import readings_chapter, readings_chapter_text
+        from fitcheck.report.readings_chapter import adjusted, readings_chapter, readings_chapter_text
 
         opened = open_job(job)
-        try:
-            points = points_of(opened.job)
-        except KeyFault as error:
-            raise opened.fault(error) from None
-        if points is None:
-            raise FitcheckError(
-                "the job names no points; examples/saloon-readings/job.toml shows [points], [[readings]]"
-            )
+        points = adjusted(opened)
         _tell(_json(readings_chapter(opened, points)) if as_json else readings_chapter_text(opened, points))
         raise typer.Exit(0 if points.sound else UNSURE)
 

@@ -172,5 +172,9 @@ def _elsewhere(place: _Place, first: _Place) -> bool:
 
 def by_draws(drawn: dict[int, Drawn], draws: int, seed: int) -> str:
     """In words, which chances are by draws."""
-    many = f"{len(drawn)} pair{'s' if len(drawn) > 1 else ''}"
-    return f"chances of {many} near their need are by {draws:,} draws of all readings at once (seed {seed})"
+    which = (
+        f"chances of {len(drawn)} pairs near their need are"
+        if len(drawn) > 1
+        else "chance of the pair near its need is"
+    )
+    return f"{which} by {draws:,} draws of all readings at once (seed {seed})"

@@ -20,7 +20,7 @@ MOST_QUERIES = 3000
 class NearPlace:
     """One piece pair over a small box of the movements: its gap there is at least `bound_mm`.
 
-    `a_at`, `b_at`, `normal` (3,) from a to b, and the witnesses `on_a`, `on_b` (3,) are those of the least sample of it.
+    `a_at`, `b_at`, `normal` (3,) from a to b, and the witnesses `on_a`, `on_b` (3,) are those of its least sample.
     """
 
     a_piece: int

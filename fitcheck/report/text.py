@@ -1,5 +1,6 @@
 """The verdict as plain text for a terminal: worst first, results as word and mark."""
 
+import math
 from collections.abc import Iterator
 from textwrap import wrap
 
@@ -12,6 +13,7 @@ from fitcheck.verdict import Verdict
 
 WIDTH = 110
 AS_BEFORE_SHOWN = 3
+SAME_SPREAD, SAME_PLACE = 0.1, 0.05  # first order and draws this near each other say the same
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 LABEL = 26  # columns for mark and result word
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
@@ -168,8 +170,11 @@ def _drawn(entry: Judged) -> Iterator[str]:
     drawn = entry.drawn
     if drawn is None:
         return
-    moved = f"the closest place was another one in {100 * drawn.place_changed:.0f} % of them"
-    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}; {moved}"
+    same = abs(drawn.spread_mm - entry.spread_mm) <= SAME_SPREAD * entry.spread_mm
+    if same and drawn.place_changed <= SAME_PLACE:
+        return
+    why = f": another place was closest in {math.ceil(100 * drawn.place_changed)} % of them"
+    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}{why if drawn.place_changed > SAME_PLACE else ''}"
 
 
 def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
