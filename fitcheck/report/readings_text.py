@@ -11,7 +11,7 @@ from fitcheck.readings.points import Point, Points
 from fitcheck.readings.snooping import Doubtful
 from fitcheck.report import words
 
-NAMES, CELL = 13, 33  # columns for a point's name and for each coordinate
+NAMES, CELL = 13, 32  # columns for a point's name and for each coordinate
 EACH = (
     "Each reading: how far it is off from what all of them together make of it, and how large a mistake could hide "
     "in it that nothing else would show"
@@ -130,8 +130,8 @@ def _rows(points: Points, show: words.Show) -> Iterator[str]:
             told = "checked by no other"
         else:
             told = f"off by {size(off):+.1f} {unit}; under {size(adjusted.unseen(at)):.1f} {unit} could hide"
-        name = each.words if len(each.words) <= 44 else each.words[:43] + "…"
-        yield f"  {name:<45}{amount(each, each.reading.value, show):>22}  {told}"
+        name = each.words if len(each.words) <= 40 else each.words[:39] + "…"
+        yield f"  {name:<41}{amount(each, each.reading.value, show):>22}  {told}"
 
 
 def _checked(points: Points) -> set[int]:
