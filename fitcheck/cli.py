@@ -122,6 +122,18 @@ def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
         raise typer.Exit(0 if points.sound else UNSURE)
 
 
+@app.command(name="mock-up")
+def mock_up(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """What to find on the mock-up, and what was found against what the readings predict."""
+    with _guarded(ctx):
+        from fitcheck.report.document import mock_up_chapter
+        from fitcheck.report.text import mock_up_text
+
+        verdict = _judged(job)
+        _tell(_json(mock_up_chapter(verdict)) if as_json else mock_up_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
 @app.command()
 def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
     """The cut list: where the saw goes, how much first, how much last."""
@@ -221,15 +233,9 @@ def new(
 ) -> None:
     """Start a job: a commented job file built on a dozen readings."""
     with _guarded(ctx):
-        from fitcheck.job.starter import starter_text
+        from fitcheck.job.starter import starter_text, target_in
 
-        target = folder / "job.toml"
-        if target.exists():
-            raise FitcheckError(f"{target} is there already; name another folder, or edit that file")
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise FitcheckError(f"{folder} cannot be made a folder: {error.strerror}") from error
+        target = target_in(folder)
         _write(target, starter_text().encode())
         shown = f'"{target}"' if " " in str(target) else str(target)
         _say(f"then: fitcheck check {shown}")

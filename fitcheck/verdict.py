@@ -6,8 +6,10 @@ from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.confidence.as_built import AsBuilt, as_built
 from fitcheck.confidence.draws import DRAWS, SEED, Drawing, by_draws
 from fitcheck.confidence.first_order import LIMITS, spreads
+from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
@@ -53,13 +55,14 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `readings` are the points adjusted by [[readings]], `cuts` and `shaft` those chapters; None where the job holds
-    none. `proposal_gaps` are those of three joints where two do not do. `odd` are readings to take again; `passed_over`
-    are pairs of old parts at rest.
+    `readings` are the points adjusted by [[readings]], `seen` what the mock-up showed, `cuts` and `shaft` those
+    chapters; None where the job holds none. `proposal_gaps` are those of three joints where two do not do. `odd` are
+    readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob
     readings: Points | None
+    seen: AsBuilt | None
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
@@ -89,7 +92,9 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene), drawing)
     drawn = {} if drawing is None else drawing.drawn(draws, seed)
     entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
-    results = tuple(sorted(entries, key=worst_first))
+    seen = as_built(job, opened.folder)
+    told = tuple(entries) if seen is None else held_against(tuple(entries), seen)
+    results = tuple(sorted(told, key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     points = points_in(job)
@@ -98,6 +103,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     return Verdict(
         opened=opened,
         readings=points,
+        seen=seen,
         scene=scene,
         outcome=outcome((*results, *about_shaft), cuts, shaft, odd),
         gaps=results,
@@ -109,6 +115,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         odd=odd,
         looked_at=(
             *([] if points is None else ["readings"]),
+            *([] if seen is None else ["seen"]),
             "gaps",
             *([] if cuts is None else ["cuts"]),
             *([] if shaft is None else ["shaft"]),

@@ -10,6 +10,7 @@ from fitcheck.job.cutting import Cuts
 from fitcheck.job.movements import Groups
 from fitcheck.job.observed import ReadingOf
 from fitcheck.job.places import Place, Table
+from fitcheck.job.seen import Seen
 from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
 from fitcheck.job.tools import Wanted
@@ -77,6 +78,7 @@ class Job(Table):
     groups: Groups | None = Field(None, description="what moves as a whole: engine, frame, axle, a column that tilts")
     cuts: Cuts | None = Field(None, description="the dimension chain of jacket and shaft, and what was cut so far")
     shaft: Shafting | None = Field(None, description="the intermediate shaft, from the column's end to the box")
+    seen: list[Seen] = Field(default_factory=list, max_length=100, description="what was found on the mock-up")
     require: Require = Field(
         default_factory=lambda: Require(), description="required gaps where they differ from the defaults"
     )

@@ -21,7 +21,7 @@ __all__ = ["Reading", "defaults_in_use", "ends_a_movement", "give_or_take", "rea
 
 def readings(job: Job) -> tuple[Reading, ...]:
     """All measured numbers of the job, in the order of the model; wanted figures (spread 0) are left out."""
-    written = (reading for reading in measured(job, ("readings",)) if reading.spread > 0)
+    written = (reading for reading in measured(job, ("readings", "seen")) if reading.spread > 0)
     if not isinstance(job, Settled):
         return tuple(written)
     return (*job.basis.readings, *(reading for reading in written if not job.basis.holds(reading.path)))

@@ -11,6 +11,7 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.report.cuts_document import cuts_document
 from fitcheck.report.readings_document import readings_document
+from fitcheck.report.seen_text import seen_document, to_find
 from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
@@ -28,6 +29,7 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
             for entry in verdict.not_yet
         ],
         "readings": _readings(verdict),
+        **({} if verdict.seen is None else {"seen": seen_document(verdict.seen)}),
         "remarks": list(verdict.remarks),
         "cautions": list(CAUTIONS),
     }
@@ -40,6 +42,12 @@ def _readings(verdict: Verdict) -> dict[str, Any]:
     told = {row["key"] for row in doubtful}
     odd = [{"key": odd.key, "reason": odd.why} for odd in verdict.odd if odd.key not in told]
     return found | {"doubtful": [*doubtful, *odd]}
+
+
+def mock_up_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head, what was found on the mock-up, and what to find."""
+    seen = {} if verdict.seen is None else {"seen": seen_document(verdict.seen)}
+    return _head(verdict) | seen | {"to_find": to_find(verdict.gaps, verdict.readings, verdict.seen)}
 
 
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:

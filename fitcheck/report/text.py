@@ -8,6 +8,7 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.readings_text import readings_rows
+from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
@@ -24,6 +25,7 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
     blocks = (
         head(verdict, width),
         [] if verdict.readings is None else readings_rows(verdict.readings, _show(verdict), width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
@@ -47,6 +49,17 @@ def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The cuts alone, as a list to take to the saw; the job has to hold some."""
     assert verdict.cuts is not None
     return cuts_text(verdict.cuts, head(verdict, width), _show(verdict), width)
+
+
+def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """What to find on the mock-up, and what was found against its prediction."""
+    asked = to_find(verdict.gaps, verdict.readings, verdict.seen)
+    blocks = (
+        head(verdict, width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
+        _list("Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width),
+    )
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
