@@ -11,10 +11,11 @@ from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
 from fitcheck.confidence.first_order import chance_under
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result
 
+LEANS = "the mock-up disagrees: all gaps of the unit lean to one side (see As built)"
 STAND = (Result.JOINED, Result.AS_BEFORE)
 COLUMN = (
-    "the gaps found are all {closer} by about {mean:.1f} mm, more than the {spread:.1f} mm their mean may be off: what "
-    "they share is the column's axis and the unit's place; measure the hub seat, the low place and the input face again"
+    "the gaps found are {all}{closer} by {mean:.1f} mm on the mean, more than the {spread:.1f} mm that may be off: "
+    "what they share is the column's axis and the unit's place; measure the hub seat, the low place and the input face again"
 )
 
 
@@ -26,7 +27,10 @@ def held_against(results: tuple[Judged, ...], found: AsBuilt) -> tuple[Judged, .
 def lean_words(found: AsBuilt) -> str:
     """What it means that all gaps differ to one side."""
     closer = "closer" if found.mean_mm < 0 else "wider"
-    return COLUMN.format(closer=closer, mean=abs(found.mean_mm), spread=found.mean_spread_mm)
+    one_sided = len({entry.off_mm > 0 for entry in found.gaps}) == 1
+    return COLUMN.format(
+        all="all " if one_sided else "", closer=closer, mean=abs(found.mean_mm), spread=found.mean_spread_mm
+    )
 
 
 def _said(entry: Judged, found: AsBuilt) -> Judged:
@@ -43,7 +47,7 @@ def _said(entry: Judged, found: AsBuilt) -> Judged:
         )
         return replace(entry, result=Result.NOT_KNOWN, reason=why)
     if found.leans and "unit" in names:
-        return replace(entry, result=Result.NOT_KNOWN, reason=f"the mock-up disagrees: {lean_words(found)}")
+        return replace(entry, result=Result.NOT_KNOWN, reason=LEANS)
     return _surer(entry, about) if about and entry.result in (Result.CLEAR, Result.TOO_CLOSE) else entry
 
 

@@ -6,6 +6,7 @@ Lengths in mm, angles in degrees, chances 0..1; bounds are rounded down and dept
 import math
 from typing import Any
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import clock_text, degrees
@@ -136,6 +137,8 @@ def _gap(entry: Judged) -> dict[str, Any]:
         row["at_movement"] = {name: near(share) for name, share in closest.at_movement.items()}
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
+    buys = [{"key": each.key, "chance_under": round(each.chance_under, 6)} for each in again(entry)]
+    row |= {"measure_again": buys} if buys else {}
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}
     row |= {"on_a": _point(gap.on_a), "on_b": _point(gap.on_b)}
     row["spread_from"] = [{"key": share.key, "part_mm": near(share.part_mm)} for share in entry.shares]

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from textwrap import wrap
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
@@ -176,6 +177,15 @@ def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
     if entry.shares and entry.result is not Result.HITS:
         yield from _drawn(entry)
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
+        yield from _again(entry)
+
+
+def _again(entry: Judged) -> Iterator[str]:
+    """What a second reading would buy."""
+    best = again(entry)[:1]
+    for each in best:
+        chances = f"{words.chance(entry.chance_under)} to {words.chance(each.chance_under)}"
+        yield f"a second reading of {each.key}, found the same, cuts the chance of less from {chances}"
 
 
 def _drawn(entry: Judged) -> Iterator[str]:

@@ -78,7 +78,7 @@ def test_rows_hold_what_their_result_calls_for_and_nothing_else(name: str) -> No
             expected |= FOUND | ({"chance_under"} if judged_row else set())
         if row.get("gap_mm") == 0:
             expected |= {"depth_at_least_mm"}
-        assert set(row) - {"at_travel", "first_touch_travel", "drawn"} == expected
+        assert set(row) - {"at_travel", "first_touch_travel", "drawn", "measure_again"} == expected
         if "drawn" in row:
             assert set(row["drawn"]) == {"draws", "spread_mm", "place_changed"} and judged_row and row["gap_mm"] > 0
         assert "first_touch_travel" not in row or row["gap_mm"] == 0
