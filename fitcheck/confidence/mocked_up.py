@@ -15,7 +15,8 @@ LEANS = "the mock-up disagrees: all gaps of the unit lean to one side (see As bu
 STAND = (Result.JOINED, Result.AS_BEFORE)
 COLUMN = (
     "the gaps found are {all}{closer} by {mean:.1f} mm on the mean, more than the {spread:.1f} mm that may be off: "
-    "what they share is the column's axis and the unit's place; measure the hub seat, the low place and the input face again"
+    "what they share is the column's axis and the unit's place; measure the hub seat, the low place and the input face "
+    "again"
 )
 
 
