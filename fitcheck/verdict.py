@@ -7,10 +7,12 @@ from functools import partial
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.confidence.as_built import AsBuilt, as_built
-from fitcheck.confidence.draws import DRAWS, SEED, Drawing, by_draws
-from fitcheck.confidence.first_order import LIMITS, spreads
+from fitcheck.confidence.draws import DRAWS, SEED, by_draws
+from fitcheck.confidence.first_order import LIMITS
+from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.mocked_up import held_against
-from fitcheck.confidence.results import Judged, Result, judged, worst_first
+from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
@@ -87,19 +89,16 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    drawing = Drawing.of(GapEngine(), looked) if draws else None
-    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene), drawing)
-    drawn = {} if drawing is None else drawing.drawn(draws, seed)
-    entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
+    results = judged_gaps(nudged, found, draws, seed)
     seen = as_built(job, opened.folder)
-    told = tuple(entries) if seen is None else held_against(tuple(entries), seen)
-    results = tuple(sorted(told, key=worst_first))
+    if seen is not None:
+        results = tuple(sorted(held_against(results, seen), key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
-    about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    about_shaft = shaft_gaps(nudged, scene, shaft)
     return Verdict(
         opened=opened,
         readings=points,
@@ -110,15 +109,19 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
-        looked_at=(
-            *([] if points is None else ["readings"]),
-            *([] if seen is None else ["seen"]),
-            "gaps",
-            *([] if cuts is None else ["cuts"]),
-            *([] if shaft is None else ["shaft"]),
+        looked_at=tuple(
+            name
+            for name, chapter in (
+                ("readings", points),
+                ("seen", seen),
+                ("gaps", scene),
+                ("cuts", cuts),
+                ("shaft", shaft),
+            )
+            if chapter is not None
         ),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
         remarks=(
@@ -128,7 +131,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             *scene.remarks,
             *assumed(job),
             *defaults_in_use(job),
-            *([] if not drawn else [by_draws(drawn, draws, seed)]),
+            *by_draws([entry.drawn for entry in results if entry.drawn is not None], seed),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),

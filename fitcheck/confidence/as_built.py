@@ -16,6 +16,7 @@ from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Need, Pair, Treatment
 from fitcheck.clearance.travel import Closest, phases
 from fitcheck.confidence.first_order import Share, spreads
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.cover import Body, least_gap, restricted
 from fitcheck.geometry.gap import GapEngine
@@ -134,7 +135,7 @@ def _gaps(job: Job, folder: Path, gaps: Sequence[tuple[int, SeenGap]]) -> dict[i
     """Gaps that were all found with the wheel alike."""
     scene = place(job, folder)
     held = [_held(*_two(scene, seen, i), seen, i) for i, seen in gaps]
-    shares = spreads(job, held, partial(place, folder=folder, like=scene))
+    shares = spreads(Nudged(job, partial(place, folder=folder, like=scene)), held)
     return {i: _entry(job, i, seen, entry, of) for (i, seen), entry, of in zip(gaps, held, shares, strict=True)}
 
 

@@ -5,7 +5,7 @@ the least is kept; each reading moves its bound by how far the two foremost face
 all places is the gap of that draw (propagation of distributions, JCGM 101:2008, clause 7). mm.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -170,11 +170,9 @@ def _elsewhere(place: _Place, first: _Place) -> bool:
     return place.pieces != first.pieces or bool((np.abs(place.share - first.share) > ELSEWHERE).any())
 
 
-def by_draws(drawn: dict[int, Drawn], draws: int, seed: int) -> str:
-    """In words, which chances are by draws."""
-    which = (
-        f"chances of {len(drawn)} pairs near their need are"
-        if len(drawn) > 1
-        else "chance of the pair near its need is"
-    )
-    return f"{which} by {draws:,} draws of all readings at once (seed {seed})"
+def by_draws(drawn: Sequence[Drawn], seed: int) -> Iterator[str]:
+    """In words, which chances are by draws; nothing where none is."""
+    if drawn:
+        many = len(drawn)
+        which = f"chances of {many} pairs near their need are" if many > 1 else "chance of the pair near its need is"
+        yield f"{which} by {drawn[0].draws:,} draws of all readings at once (seed {seed})"

@@ -6,7 +6,7 @@ of independent readings add as squares (JCGM 100:2008, 5.1.2). Where the closest
 reading with a wide spread that moves the whole unit the pair is searched anew.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import erf, sqrt
 
@@ -15,6 +15,7 @@ import numpy as np
 from fitcheck.clearance.gaps import Found
 from fitcheck.confidence import wide
 from fitcheck.confidence.draws import Drawing
+from fitcheck.confidence.nudged import Add, Nudged, just_the_scene
 from fitcheck.confidence.standing import Side, side
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
@@ -22,11 +23,9 @@ from fitcheck.geometry.gap import Gap, GapEngine, by_difference
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
-from fitcheck.readings.reading import SIGMAS_95
-from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
+from fitcheck.readings.steps import SIGMAS_95, step_of
+from fitcheck.readings.survey import Reading, ends_a_movement, readings
 
-STEP_MM = 0.1
-STEP_RAD = 1e-4
 LIMITS = (
     "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
     "understate"
@@ -42,27 +41,27 @@ class Share:
 
 
 def spreads(
-    job: Job, found: Sequence[Found], place: Callable[[Job], Scene], drawing: Drawing | None = None
+    nudged: Nudged, found: Sequence[Found], add: Add = just_the_scene, drawing: Drawing | None = None
 ) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first.
 
     Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far. A
     reading that ends a movement is not among them: the movement is covered beyond it by its spread.
-    `place` makes the scene of a job; parts it hands back unchanged are not looked at again. A `drawing` takes note of
-    each scene as well.
+    `add` puts into the scene of a moved job what `found` has besides; parts that stay the same are not looked at again.
+    A `drawing` takes note of each scene as well.
     """
     shares: list[list[Share]] = [[] for _ in found]
     sides = [_sides(entry) for entry in found]
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
-    for reading in readings(job):
-        if ends_a_movement(reading.path) or _moves_nothing_seen(job, reading, with_part):
+    for reading in readings(nudged.job):
+        if ends_a_movement(reading.path) or _moves_nothing_seen(nudged.job, reading, with_part):
             continue
-        scene, step = _stepped(job, reading, place)
+        scene, step = _stepped(nudged, reading, add)
         parts = {part.name: part for part in scene.parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
-        elsewhere = wide.elsewhere(job, reading, place) if unit_moves and wide.is_wide(reading) else ()
+        elsewhere = wide.elsewhere(nudged, reading, add) if unit_moves and wide.is_wide(reading) else ()
         for i in sorted({i for name in moved for i in with_part.get(name, ())}):
             by = _change(sides[i], parts) / step
             part_mm = wide.larger(by * reading.spread, found[i], elsewhere)
@@ -80,13 +79,13 @@ def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[in
     return where == "cuts"
 
 
-def _stepped(job: Job, reading: Reading, place: Callable[[Job], Scene]) -> tuple[Scene, float]:
+def _stepped(nudged: Nudged, reading: Reading, add: Add) -> tuple[Scene, float]:
     """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
-    step = STEP_RAD if reading.is_angle else STEP_MM
+    step = step_of(reading)
     try:
-        return place(shifted(job, reading.path, step)), step
+        return add(*nudged.moved(reading.path, step)), step
     except KeyFault:
-        return place(shifted(job, reading.path, -step)), -step
+        return add(*nudged.moved(reading.path, -step)), -step
 
 
 def _change(sides: tuple[Side, ...], parts: dict[str, Part]) -> float:

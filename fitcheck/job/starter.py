@@ -1,9 +1,5 @@
 """The job file that `fitcheck new` writes: a dozen readings, commented, judged as it stands."""
 
-from pathlib import Path
-
-from fitcheck.errors import FitcheckError
-
 STARTER = """\
 # A job for fitcheck. Every figure here is invented: put your own in its place, one by one.
 #
@@ -67,15 +63,3 @@ thick = "1/2 in"
 def starter_text() -> str:
     """The starter job, TOML."""
     return STARTER
-
-
-def target_in(folder: Path) -> Path:
-    """Where a new job's file goes, its folder made; FitcheckError where one is there already or none can be made."""
-    target = folder / "job.toml"
-    if target.exists():
-        raise FitcheckError(f"{target} is there already; name another folder, or edit that file")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FitcheckError(f"{folder} cannot be made a folder: {error.strerror}") from error
-    return target

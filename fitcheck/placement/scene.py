@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import Missing as Missing  # what a part waits for
 from fitcheck.geometry.cover import Body
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement, Turn
@@ -26,15 +26,6 @@ class Kind(Enum):
     LINKAGE = "linkage"
     BOOT = "boot"
     OBSTACLE = "obstacle"
-
-
-class Missing(FitcheckError):
-    """Readings a part cannot be placed without: their keys, and in words what to measure."""
-
-    def __init__(self, keys: list[str], measure: str) -> None:
-        super().__init__(f"missing {', '.join(keys)}: measure {measure}")
-        self.keys = tuple(keys)
-        self.measure = measure
 
 
 @dataclass(frozen=True)
@@ -216,7 +207,8 @@ class Scene:
     """All parts of a job in the car frame, where the unit sits, and in words what was assumed on the way.
 
     `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, kept
-    alive beside it) whether it needs points and column: a job that differs elsewhere need not make it again.
+    alive beside it) which points it names and whether it needs the column: a job that differs elsewhere need not make
+    it again.
     """
 
     parts: tuple[Part, ...]
@@ -224,7 +216,7 @@ class Scene:
     setting: Setting
     remarks: tuple[str, ...] = ()
     rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
-    needs: Mapping[int, tuple[object, bool, bool]] = field(default_factory=dict)
+    needs: Mapping[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
 
     @cached_property
     def _by_name(self) -> dict[str, Part]:

@@ -4,6 +4,7 @@ To move one reading moves all points as the adjustment says (its gain). Whatever
 sat, the jacket, marks) moves them by what it changes in the predictions. mm, rad.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import cast
@@ -48,7 +49,12 @@ class Basis:
     def shift(self, path: Path, by: float) -> Vector:
         """How far all unknowns go when the reading at `path` moves."""
         at = self._at.get(path)
-        return np.zeros_like(self.points.adjusted.x) if at is None else by * self.points.adjusted.gain[:, at]
+        return self.still if at is None else np.asarray(by * self.points.adjusted.gain[:, at])
+
+    @cached_property
+    def still(self) -> Vector:
+        """No unknown moved at all."""
+        return np.zeros_like(self.points.adjusted.x)
 
     def leaning(self, moved: Job) -> Vector:
         """How far all unknowns go where what the readings lean on stands as in `moved`."""
@@ -69,13 +75,13 @@ class Settled(Job):
     model_config = ConfigDict(arbitrary_types_allowed=True)
     basis: SkipValidation[Basis]
 
-    def shifted(self, path: Path, by: float) -> "Settled":
-        """With a reading that the points rest on moved."""
-        return self._with(self.basis.shift(path, by))
+    def shifted(self, moves: Sequence[tuple[Path, float]]) -> "Settled":
+        """With readings that the points rest on moved."""
+        return self._with(sum((self.basis.shift(*move) for move in moves), self.basis.still)) if moves else self
 
-    def leaned(self, moved: "Settled", path: Path) -> "Settled":
-        """`moved`, whose number at `path` was moved, with the points that lean on it moved along."""
-        leans = any(path[: len(each)] == each for each in LEANS_ON)
+    def leaned(self, moved: "Settled", paths: Sequence[Path]) -> "Settled":
+        """`moved`, whose numbers at `paths` were moved, with the points that lean on those moved along."""
+        leans = any(path[: len(each)] == each for path in paths for each in LEANS_ON)
         return moved._with(self.basis.leaning(moved)) if leans else moved
 
     def _with(self, by: Vector) -> "Settled":
@@ -89,7 +95,7 @@ class Settled(Job):
 
 def settle(job: Job) -> Job:
     """The job as it is judged: the same where it holds no [[readings]]. Raises KeyFault where they cannot be used."""
-    found = points_of(job) if job.readings else None
+    found = points_of(job) if job.readings and not isinstance(job, Settled) else None
     if found is None:
         return job
     points = dict(job.points)

@@ -4,11 +4,9 @@ The spread is the reading's own (`± 3 mm`), else its table's (`spread = "3 mm"`
 default of the way such a number is usually taken (common practice, no source).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
-
-from pydantic import BaseModel
 
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
@@ -16,7 +14,16 @@ from fitcheck.job.tools import Tool
 from fitcheck.readings.reading import RADIANS_A_DEGREE, Path, Reading, measured
 from fitcheck.readings.settled import Settled
 
-__all__ = ["Reading", "defaults_in_use", "ends_a_movement", "give_or_take", "readings", "shifted"]
+__all__ = [
+    "Path",
+    "Reading",
+    "all_shifted",
+    "defaults_in_use",
+    "ends_a_movement",
+    "give_or_take",
+    "readings",
+    "shifted",
+]
 
 
 def readings(job: Job) -> tuple[Reading, ...]:
@@ -62,18 +69,30 @@ def give_or_take(length: Length, tool: Tool) -> float:
 
 def shifted(job: Job, path: Path, by: float) -> Job:
     """The job with the one number at `path` moved by `by` (mm or rad), all else untouched."""
-    if isinstance(job, Settled) and job.basis.holds(path):
-        return job.shifted(path, by)
-    moved: Job = _shifted(job, path, by)
-    return job.leaned(moved, path) if isinstance(job, Settled) and isinstance(moved, Settled) else moved
+    return all_shifted(job, [(path, by)])
 
 
-def _shifted(value: Any, path: Path, by: float) -> Any:
-    if not path:
+def all_shifted(job: Job, moves: Iterable[tuple[Path, float]]) -> Job:
+    """The job with each number at a path moved by what stands beside it (mm or rad), all else untouched."""
+    moves = list(moves)
+    if not isinstance(job, Settled):
+        moved: Job = _shifted(job, moves)
+        return moved
+    used_up = [(path, by) for path, by in moves if job.basis.holds(path)]
+    as_written = [(path, by) for path, by in moves if not job.basis.holds(path)]
+    there = job.shifted(used_up)
+    return there.leaned(_shifted(there, as_written), [path for path, _ in as_written]) if as_written else there
+
+
+def _shifted(value: Any, moves: list[tuple[Path, float]]) -> Any:
+    if not moves[0][0]:
+        by = sum(by for _, by in moves)
         return replace(value, mm=value.mm + by) if isinstance(value, Length) else replace(value, rad=value.rad + by)
-    step, rest = path[0], path[1:]
-    if isinstance(value, BaseModel):
-        return value.model_copy(update={str(step): _shifted(getattr(value, str(step)), rest, by)})
+    below: dict[str | int, list[tuple[Path, float]]] = {}
+    for path, by in moves:
+        below.setdefault(path[0], []).append((path[1:], by))
     if isinstance(value, dict):
-        return {**value, step: _shifted(value[step], rest, by)}
-    return [_shifted(item, rest, by) if index == step else item for index, item in enumerate(value)]
+        return {**value, **{key: _shifted(value[key], of) for key, of in below.items()}}
+    if isinstance(value, list):
+        return [_shifted(item, below[index]) if index in below else item for index, item in enumerate(value)]
+    return value.model_copy(update={str(key): _shifted(getattr(value, str(key)), of) for key, of in below.items()})

@@ -2,25 +2,13 @@
 
 from typing import Any
 
-from fitcheck.errors import FitcheckError, KeyFault
 from fitcheck.job.opening import OpenJob
-from fitcheck.readings.points import Points, points_of
+from fitcheck.readings.points import Points
 from fitcheck.report.readings_document import readings_document
 from fitcheck.report.readings_text import readings_text
 
 SCHEMA = 1
 WIDTH = 110
-
-
-def adjusted(opened: OpenJob) -> Points:
-    """The points of a job by all its readings. Raises JobError, and FitcheckError where it names no points."""
-    try:
-        points = points_of(opened.job)
-    except KeyFault as error:
-        raise opened.fault(error) from None
-    if points is None:
-        raise FitcheckError("the job names no points; examples/saloon-readings/job.toml shows [points], [[readings]]")
-    return points
 
 
 def readings_chapter(opened: OpenJob, points: Points) -> dict[str, Any]:

@@ -9,15 +9,14 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.readings_text import readings_rows
+from fitcheck.report.rows import WIDTH, bulleted, hung, label
 from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
-WIDTH = 110
 AS_BEFORE_SHOWN = 3
 SAME_SPREAD, SAME_PLACE = 0.1, 0.05  # first order and draws this near each other say the same
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
-LABEL = 26  # columns for mark and result word
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
 
@@ -31,10 +30,10 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
         [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
-        _list("Meant to touch, not judged", _joined(verdict), width),
-        _list("Not looked at yet", _not_yet(verdict), width),
-        _list("Worked with", verdict.remarks, width),
-        _list("Cautions", words.CAUTIONS, width),
+        bulleted("Meant to touch, not judged", _joined(verdict), width),
+        bulleted("Not looked at yet", _not_yet(verdict), width),
+        bulleted("Worked with", verdict.remarks, width),
+        bulleted("Cautions", words.CAUTIONS, width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -58,7 +57,9 @@ def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
     blocks = (
         head(verdict, width),
         [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
-        _list("Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width),
+        bulleted(
+            "Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width
+        ),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -67,7 +68,7 @@ def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The shaft alone; the job has to hold one."""
     assert verdict.shaft is not None
     top = head(verdict, width)
-    return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps)
+    return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps, width)
 
 
 def head(verdict: Verdict, width: int) -> list[str]:
@@ -133,12 +134,12 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
     told: set[str] = set()
     for entry in near:
         about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict, told)
-        rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+        rows += hung(label(words.MARKS[entry.result], entry.result.value), list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
+    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 
@@ -149,7 +150,7 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
         return []
     rows = wrap("As before: old parts that stay where they were, listed and not judged, closest first", width)
     for entry in entries[:most]:
-        rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
+        rows += hung(label(words.MARKS[entry.result], "as before"), list(_in_short(entry, verdict)), width)
     if len(entries) > most:
         rows += wrap(f"  and {len(entries) - most} more: fitcheck gaps lists them all", width, subsequent_indent="  ")
     return rows
@@ -251,20 +252,6 @@ def _not_yet(verdict: Verdict) -> list[str]:
     return [
         f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
         if entry.missing
-        else f"{entry.what}: this version does not look at it"
+        else f"{entry.what}: {entry.measure or 'this version does not look at it'}"
         for entry in verdict.not_yet
     ]
-
-
-def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> list[str]:
-    if not paragraphs:
-        return []
-    return [title] + [
-        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
-    ]
-
-
-def _hung(label: str, paragraphs: list[str], width: int) -> list[str]:
-    """Paragraphs hung beside a label."""
-    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
-    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]

@@ -3,34 +3,22 @@
 Ways point from wheel to rack; millimetres. What is not measured yet raises Missing, with its key.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import TypeVar
 
 import numpy as np
 
-from fitcheck.errors import KeyFault
+from fitcheck.errors import KeyFault, Missing
 from fitcheck.geometry.frames import Frame, Vector, frozen, turned, unit
 from fitcheck.job.model import Job
 from fitcheck.job.shafting import Joint, Shafting
 from fitcheck.placement.column import ColumnAxis
-from fitcheck.placement.points import Places, level2car
-from fitcheck.placement.scene import Missing
+from fitcheck.placement.points import Places
 from fitcheck.shaft.joints import Chain, Passing, joint_angles
 
-T = TypeVar("T")
 TURNS_NOT_DEG = 85.0
 NEAREST_MM = 20.0  # two joint centres nearer than this are a slip of the tape
-
-
-@dataclass(frozen=True)
-class NotKnown:
-    """A result that waits for readings: their keys, and in words what to measure."""
-
-    keys: tuple[str, ...]
-    measure: str
 
 
 @dataclass(frozen=True)
@@ -74,14 +62,6 @@ def tables(job: Job) -> Shafting | None:
     return found
 
 
-def known(make: Callable[[], T]) -> T | NotKnown:
-    """What `make` returns, or what it lacks."""
-    try:
-        return make()
-    except Missing as missing:
-        return NotKnown(missing.keys, missing.measure)
-
-
 class Ends:
     """The two ends that the shaft runs between. Each answer raises Missing where its readings are not there."""
 
@@ -89,7 +69,6 @@ class Ends:
         self.shaft = shaft
         self.axis = ColumnAxis(job)
         self.places = Places(job, lambda: self.axis.column2car, self.axis.along)
-        self._level2car = level2car(job.job)
 
     def column2car(self, stand: Stand = AS_MEASURED) -> Frame:
         """The column's frame, tilted where the stand says so."""
@@ -144,7 +123,7 @@ class Ends:
             raise Missing(["shaft.lower.tube"], words)
         down, across = lower.down.rad, lower.across.rad
         by_gauge = [-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)]
-        return self._level2car.directions(by_gauge)
+        return self.places.level2car.directions(by_gauge)
 
     def _on_tube(self) -> tuple[Vector, Vector]:
         tube, path = self.shaft.lower.tube, ("shaft", "lower", "tube")

@@ -22,6 +22,7 @@ from fitcheck.clearance.pairs import pairs
 from fitcheck.clearance.travel import closest
 from fitcheck.confidence.draws import Drawing
 from fitcheck.confidence.first_order import spreads, total
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.job.opening import open_job
@@ -131,7 +132,7 @@ def coverage(cars: int, seed: int, own: bool = True) -> float:
     assert true is not None
     rng = np.random.default_rng(seed)
     held = 0
-    (of_true,) = spreads(job, [_to_clutch(job, scene)], placed)
+    (of_true,) = spreads(Nudged(job, placed), [_to_clutch(job, scene)])
     moving = [each for each in readings(job) if "travel" not in each.key]
     for _ in range(cars):
         car = job
@@ -141,7 +142,7 @@ def coverage(cars: int, seed: int, own: bool = True) -> float:
         seen = _to_clutch(car, there)
         assert seen.closest is not None
         like = partial(place, folder=placed.keywords["folder"], like=there)
-        (shares,) = spreads(car, [seen], like) if own else (of_true,)
+        (shares,) = spreads(Nudged(car, like), [seen]) if own else (of_true,)
         held += abs(seen.closest.gap.gap_mm - true.gap.gap_mm) <= total(shares)
     return held / cars
 
@@ -159,7 +160,7 @@ def _anew(example: str, pedal: str, draws: int, seed: int) -> Iterator[float]:
     pair = next(p for p in pairs(opened.job, scene.parts) if {p.a.name, p.b.name} == {"unit", pedal})
     entry = found(GapEngine(), pair)
     made = Drawing.of(GapEngine(), [entry])
-    spreads(opened.job, [entry], placed, made)
+    spreads(Nudged(opened.job, placed), [entry], drawing=made)
     normal = np.random.default_rng(seed).standard_normal((draws, len(made.readings)))
     for row, said in zip(normal.tolist(), made.gaps(0, normal).min(axis=1).tolist(), strict=True):
         car = opened.job

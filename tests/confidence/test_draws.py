@@ -18,6 +18,7 @@ from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.travel import closest
 from fitcheck.confidence.draws import Drawing, _Place
 from fitcheck.confidence.first_order import chance_under, spreads, total
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.job.opening import open_job
@@ -86,7 +87,7 @@ def test_no_car_placed_and_searched_anew_has_less_room_than_its_draw_says() -> N
     """
     job, _, found, placed = car("dozen-go")
     made = Drawing.of(GapEngine(), found)
-    shares = spreads(job, found, placed, made)
+    shares = spreads(Nudged(job, placed), found, drawing=made)
     ((i, places),) = made.near.items()
     assert len(places) > 3
     normal = np.random.default_rng(9).standard_normal((40, len(made.readings)))
@@ -108,7 +109,7 @@ def test_first_order_and_draws_side_by_side() -> None:
     """Every judged pair of the saloon near its need: both roads within a tenth, or the place jumps."""
     job, _, found, placed = car("saloon-10-45")
     made = Drawing.of(GapEngine(), found)
-    shares = spreads(job, found, placed, made)
+    shares = spreads(Nudged(job, placed), found, drawing=made)
     drawn = made.drawn(10_000, 1)
     assert len(drawn) >= 4
     for i, each in drawn.items():

@@ -1,0 +1,101 @@
+"""One clock and place of the unit judged like a job of its own: its gaps, their spread, and what decides."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path as FilePath
+
+from fitcheck.clearance.clocking_spots import Spot, at_spot, lacking_mm, turning_gaps
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
+from fitcheck.placement.place import place
+from fitcheck.placement.scene import Kind, Scene
+from fitcheck.readings.survey import Path, shifted
+
+PLACED_WITH_THE_UNIT = (Kind.UNIT, Kind.BRACKET)  # made anew for every clock and place
+
+
+@dataclass(frozen=True, eq=False)
+class Judgement:
+    """One clock and place: every judged pair that turning and sliding changes, worst first."""
+
+    spot: Spot
+    job: Job
+    scene: Scene
+    gaps: tuple[Judged, ...]
+
+    @property
+    def known(self) -> list[Judged]:
+        """The pairs that have a gap."""
+        return [entry for entry in self.gaps if entry.found.closest is not None]
+
+    @property
+    def decides(self) -> Judged:
+        """The pair nearest to its limit, or farthest beyond it."""
+        return min(self.known, key=lambda entry: lacking_mm(entry.found))
+
+    @property
+    def margin_mm(self) -> float:
+        """Least margin, certified; of parts that meet, less than nothing by their depth and the need."""
+        return lacking_mm(self.decides.found)
+
+    @property
+    def unsure(self) -> list[Judged]:
+        """Pairs whose gap is kept, but not surely."""
+        return [entry for entry in self.known if entry.result in (Result.TOO_CLOSE, Result.NOT_KNOWN)]
+
+    @property
+    def sure(self) -> bool:
+        """Whether every pair that has a gap is clear, the spread of the readings counted in."""
+        return all(entry.result is Result.CLEAR for entry in self.known)
+
+
+class SharedMoves:
+    """Scenes with one reading moved, each made once for all places of one job's unit that it does not move."""
+
+    def __init__(self) -> None:
+        self.known: dict[tuple[Path, float], Scene] = {}
+
+    def at(self, job: Job, scene: Scene, place: Callable[[Job], Scene]) -> Nudged:
+        """The moves of `job`, whose unit is where `scene` has it."""
+        return _MovedThere(job, scene, place, self.known)
+
+
+class _MovedThere(Nudged):
+    """Moves of a job's readings; what does not move the unit is taken from where it was made for another place."""
+
+    def __init__(
+        self, job: Job, scene: Scene, place: Callable[[Job], Scene], shared: dict[tuple[Path, float], Scene]
+    ) -> None:
+        super().__init__(job, place)
+        self._own = [part for part in scene.parts if part.kind in PLACED_WITH_THE_UNIT]
+        self._shared = shared
+
+    def moved(self, path: Path, by: float) -> tuple[Job, Scene]:
+        if (path, by) in self._shared:
+            other = self._shared[path, by]
+            kept = [part for part in other.parts if part.kind not in PLACED_WITH_THE_UNIT]
+            return shifted(self.job, path, by), replace(other, parts=(*self._own, *kept))
+        job, scene = super().moved(path, by)
+        if all(scene.part(part.name) is part for part in self._own):
+            self._shared[path, by] = scene
+        return job, scene
+
+
+def judge_at(
+    engine: GapEngine, job: Job, folder: FilePath, like: Scene, spot: Spot, moves: SharedMoves | None = None
+) -> Judgement:
+    """The job with its unit at `spot`, judged."""
+    there, placed = at_spot(job, folder, like, spot.clock, spot.place_mm)
+    looked = turning_gaps(engine, there, placed)
+    there_place = partial(place, folder=folder, like=placed)
+    nudged = Nudged(there, there_place) if moves is None else moves.at(there, placed, there_place)
+    return Judgement(spot, there, placed, judged_gaps(nudged, looked))
+
+
+def missing(judgement: Judgement) -> Sequence[Judged]:
+    """Pairs that no map holds, as readings of one of the two are missing."""
+    return [entry for entry in judgement.gaps if entry.found.closest is None]
