@@ -46,10 +46,12 @@ def _not_negative(length: Length) -> Length:
 
 Taped = Annotated[Length, TOOLS["footwell tape"]]
 Made = Annotated[Length, TOOLS["open tape"], AfterValidator(_not_negative)]
+Plumbed = Annotated[Length, TOOLS["plumb"]]
 Calipered = Annotated[Length, TOOLS["caliper"], AfterValidator(_not_negative)]
 Chord = Annotated[Length, PAD_CHORD]
 SetAlong = Annotated[Length, SET_ALONG]
 Seen = Annotated[Length, TOOLS["footwell tape"], AfterValidator(_not_negative)]
+Clayed = Annotated[Length, TOOLS["clay"], AfterValidator(_not_negative)]
 Spread = Annotated[Length, AfterValidator(_not_negative)]
 Scanned = Annotated[Length, TOOLS["scan"]]
 Wanted = Annotated[Length, LIMIT, AfterValidator(_not_negative)]
