@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from fitcheck.job.cutting_checks import cutting_checks
 from fitcheck.job.model import Job
 from fitcheck.job.observed import BY_READINGS, DATUM
 from fitcheck.job.places import OffColumn, Offsets
@@ -25,6 +26,7 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _seen(job)
     yield from _pedals(job)
     yield from _parts(job)
+    yield from cutting_checks(job)
 
 
 def part_names(job: Job) -> list[str]:
