@@ -198,7 +198,9 @@ def test_pairs_with_a_scan_are_said_not_to_be_covered_and_no_others_may_be(tmp_p
     trimesh.creation.icosphere(subdivisions=2, radius=30).export(tmp_path / "duct.stl")
     shape = {"mesh": "duct.stl", "mesh_unit": "mm", "take_as": "scan", "at": at(300, 150, 0)}
     content = written(jobs.bare(obstacles=obstacle(shape), pedals=[jobs.clutch()]), tmp_path)
-    assert any(line.startswith("  unit - thing: not covered: a scan") for line in verify(content))
+    lines = verify(content)
+    assert any(line.startswith("  unit - thing: not covered: a scan") for line in lines)
+    assert lines[-2] == "a gap is required, and none is proven here: thing - column, unit - thing, thing - clutch"
     proof = json.loads(content)
     covered = proofs.pair(proof, "unit", "clutch")
     covered.update(kind="not covered", reason="so")
