@@ -116,6 +116,7 @@ JOBS: dict[str, jobs.Tables] = {
         obstacles=obstacle({"corner": at(300, 100, 0, by="level"), "opposite": at(350, 160, 50, by="level")}),
     ),
     **MOVED,
+    "a part of the engine whose rock is not given": jobs.bare(obstacles=obstacle(PIPE, group="engine")),
     "a folded sheet": jobs.bare(
         obstacles=obstacle(
             {"line": [at(300, -200, 0), at(200, -200, -20), at(100, -200, 60)], "width": "1 ft 3 1/2 in",
