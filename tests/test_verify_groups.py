@@ -163,7 +163,7 @@ def test_a_shift_as_a_turned_body_sees_it_lies_in_the_box_worked_out() -> None:
     rng, nearest = np.random.default_rng(3), np.inf
     for _ in range(30):
         axis = rng.normal(size=3)
-        turn = {"axis": axis / np.linalg.norm(axis), "start": -rng.uniform(0, 1.5), "stop": rng.uniform(0, 1.5)}
+        turn: Table = {"axis": axis / np.linalg.norm(axis), "start": -rng.uniform(0, 1.5), "stop": rng.uniform(0, 1.5)}
         low, high = -rng.uniform(0, 60, 3), rng.uniform(0, 60, 3)
         box_low, box_high = _turned_box(low, high, turn)
         shifts = np.array(list(product(*zip(low, high, strict=True))))
