@@ -117,6 +117,7 @@ TAMPERS: dict[str, tuple[Tamper, str]] = {
     "less rock": (lambda p: ends(p, "engine", TILT, stop=-0.01), "engine, rock"),
     "less rock the other way": (lambda p: ends(p, "engine", TILT, start=0.01), "engine, rock"),
     "rock far beyond what was read": (lambda p: ends(p, "engine", TILT, stop=0.2), "engine, rock"),
+    "rock far beyond what was read the other way": (lambda p: ends(p, "engine", TILT, start=-0.2), "engine, rock"),
     "rock about another place": (
         lambda p: pointed(p, "engine", TILT, "point", (0, 0, 0.02)), "engine, axis of its rock"),
     "rock about another way": (
