@@ -1,4 +1,4 @@
-"""Commands that make paper to take along: templates."""
+"""Commands that make paper to take along: job sheet, templates."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -18,6 +18,22 @@ class PaperSize(StrEnum):
 
 
 Size = Annotated[PaperSize, typer.Option("--size", help="paper in the printer")]
+
+
+@app.command()
+def jobsheet(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PDF file to write")],
+    size: Size = PaperSize.A4,
+) -> None:
+    """The job sheet: one page to lie under the car with, then results, cuts, shaft, boxes to fill in and to sign."""
+    with guarded(ctx):
+        from fitcheck.report.jobsheet.sheet import job_sheet
+        from fitcheck.report.paper.sheets import Size as Sheet
+
+        _needs(output, ".pdf")
+        write(output, job_sheet(judged(job), Sheet(size.value)))
 
 
 @app.command()
@@ -44,6 +60,11 @@ def template(
         ]
         for target, content in zip(targets, made, strict=True):
             write(target, content)
+
+
+def _needs(output: Path, kind: str) -> None:
+    if output.suffix.lower() != kind:
+        raise FitcheckError(f"{output}: name a file that ends in {kind}")
 
 
 def _targets(output: Path, name: str, kinds: tuple[str, ...]) -> list[Path]:
