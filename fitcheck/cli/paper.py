@@ -1,4 +1,4 @@
-"""Commands that make paper to take along: job sheet, templates."""
+"""Commands that make paper to take along: measuring sheet, job sheet, templates."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -18,6 +18,25 @@ class PaperSize(StrEnum):
 
 
 Size = Annotated[PaperSize, typer.Option("--size", help="paper in the printer")]
+
+
+@app.command()
+def measure(
+    ctx: typer.Context,
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", help="only what it lacks or what is worth taking again")
+    ] = None,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PDF file to write")] = Path("measuring-sheet.pdf"),
+    size: Size = PaperSize.A4,
+) -> None:
+    """The measuring sheet: what to read, from where to where, with blanks; the dozen for a first answer on page one."""
+    with guarded(ctx):
+        from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+        from fitcheck.report.paper.sheets import Size as Sheet
+
+        _needs(output, ".pdf")
+        paper = Sheet(size.value)
+        write(output, blank_sheet(paper) if job is None else job_sheet(judged(job), paper))
 
 
 @app.command()

@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 
 from fitcheck.job.angles import clock_text
+from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.jobsheet.checks import between, pedals, predicted, round_the_jacket, to_check
 from fitcheck.report.jobsheet.sizes import near
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.shaft_words import deg
-from fitcheck.shaft.line import NotKnown
 from fitcheck.shaft.results import Bend
 from fitcheck.verdict import Verdict
 

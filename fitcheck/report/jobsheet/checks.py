@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from fitcheck.clearance.travel import Closest
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.cuts.pieces import Piece
+from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.jobsheet.sizes import at_least, at_most, mark, near
 from fitcheck.report.shaft_words import step_words
-from fitcheck.shaft.line import NotKnown
 from fitcheck.verdict import Outcome, Verdict
 
 THREE = 3

@@ -6,6 +6,7 @@ A new chapter joins by a function in PAGES that writes on the flow, or leaves it
 from collections.abc import Callable
 from functools import partial
 
+from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.jobsheet.built import as_built, hold_points
@@ -22,7 +23,6 @@ from fitcheck.report.paper.flow import Flow
 from fitcheck.report.paper.sheets import Draw, Size
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
-from fitcheck.shaft.line import NotKnown
 from fitcheck.verdict import Verdict
 
 MOST_SHARES = 10

@@ -18,7 +18,7 @@ from fitcheck.report.jobsheet.stock import stock_bars
 from fitcheck.report.paper.fonts import high_mm, wide_mm
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen
 from fitcheck.report.paper.sheets import MARGIN_MM, Size, Stamp, blank
-from fitcheck.verdict import Outcome, Verdict
+from fitcheck.verdict import Verdict
 
 LABEL, SMALL = 10.0, 9.0
 BIGS = (14.0, 13.0, 12.0, 11.0, 10.0)  # pt; smaller only where long names leave no room
@@ -46,8 +46,8 @@ def _above(pen: Pen, verdict: Verdict, size: Size, big: float) -> float:
 def _head(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> float:
     """Name and, where the job does not fit or cannot be decided, that no saw is to be taken up."""
     room = wide - 2 * MARGIN_MM
-    if verdict.outcome is not Outcome.FITS:
-        said = f"{verdict.outcome.value.upper()} as it stands: cut nothing"
+    said = Stamp.of(verdict, "").warning
+    if said:
         pen.box((MARGIN_MM, y - 7.6), (wide - MARGIN_MM, y), width=0.8)
         pen.text((wide / 2, y - 5.8), said, big, bold=True, side="middle")
         y -= 9.2

@@ -7,11 +7,12 @@ from fitcheck.cuts import faces
 from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
+from fitcheck.limits import NotKnown
 from fitcheck.report.jobsheet.stock import KEPT
 from fitcheck.report.paper.pen import DASHED, DOTTED, FAINT, Pen, Point
 from fitcheck.report.shaft_words import deg, turn_words
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, PhaseRow, ShaftChapter
 
 SIDE_HIGH_MM, LINE_HIGH_MM, YOKE_HIGH_MM = 112.0, 62.0, 52.0

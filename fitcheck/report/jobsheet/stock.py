@@ -5,7 +5,7 @@ from fitcheck.cuts.chain import Chain
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.place import along
 from fitcheck.cuts.plan import CutPlan
-from fitcheck.placement.scene import Missing
+from fitcheck.errors import Missing
 from fitcheck.report.paper.pen import DASHED, Pen, Point
 
 ENDS = {"jacket": (faces.JACKET_TOP, faces.JACKET_END), "shaft": (faces.SHAFT_TOP, faces.SHAFT_END)}
