@@ -1,4 +1,4 @@
-"""Commands that make paper to take along: measuring sheet, job sheet, templates."""
+"""Commands that make paper to take along: measuring sheet, job sheet, templates; and the parts for other programs."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -78,6 +78,25 @@ def template(
             for target in targets
         ]
         for target, content in zip(targets, made, strict=True):
+            write(target, content)
+
+
+@app.command()
+def export(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="a folder for GLB and STL, or a .glb file")],
+) -> None:
+    """The parts as solids for other programs: one GLB with named nodes, one STL a part, what pedals and boots sweep."""
+    with guarded(ctx):
+        from fitcheck.report.export import glb, stls
+
+        whole = _targets(output, "car", (".glb",))[0]
+        verdict = judged(job)
+        made = [(whole, glb(verdict))]
+        if whole != output:
+            made += [(output / name, content) for name, content in stls(verdict)]
+        for target, content in made:
             write(target, content)
 
 
