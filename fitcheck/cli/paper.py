@@ -1,4 +1,4 @@
-"""Commands that make paper to take along: measuring sheet, job sheet, templates; and the parts for other programs."""
+"""Commands that make what is taken along: measuring sheet, job sheet, templates, the page, parts as solids."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -98,6 +98,29 @@ def export(
             made += [(output / name, content) for name, content in stls(verdict)]
         for target, content in made:
             write(target, content)
+
+
+@app.command()
+def page(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="HTML file to write")],
+) -> None:
+    """One HTML file for a phone or a desk: results, a mock-up to turn with sliders for the pedals, cuts, shaft."""
+    with guarded(ctx):
+        from fitcheck.clearance.over_travel import over_travel
+        from fitcheck.geometry.gap import GapEngine
+        from fitcheck.placement.scene import Part
+        from fitcheck.report.page.model import rows
+        from fitcheck.report.page.page import page as make
+
+        _needs(output, ".html")
+        verdict, engine = judged(job), GapEngine()
+        pairs = [(entry.pair.a, entry.pair.b) for entry in rows(verdict)]
+        floors = {
+            (a.name, b.name): over_travel(engine, a, b) for a, b in pairs if isinstance(a, Part) and isinstance(b, Part)
+        }
+        write(output, make(verdict, floors).encode())
 
 
 def _needs(output: Path, kind: str) -> None:
