@@ -94,25 +94,19 @@ def _guarded(ctx: typer.Context) -> Iterator[None]:
 @app.command()
 def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
     """Judge the whole job: does it fit, and where is it closest?"""
-    with _guarded(ctx):
-        from fitcheck.report.document import check_document
-        from fitcheck.report.text import check_text
-
-        verdict = _judged(job)
-        _tell(_json(check_document(verdict)) if as_json else check_text(verdict))
-        raise typer.Exit(verdict.outcome.exit_code)
+    _chapter(ctx, "check", job, as_json)
 
 
 @app.command()
 def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
     """The gaps alone: every pair, those that were there before included."""
-    with _guarded(ctx):
-        from fitcheck.report.document import gaps_document
-        from fitcheck.report.text import gaps_text
+    _chapter(ctx, "gaps", job, as_json)
 
-        verdict = _judged(job)
-        _tell(_json(gaps_document(verdict)) if as_json else gaps_text(verdict))
-        raise typer.Exit(verdict.outcome.exit_code)
+
+@app.command()
+def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Boots and legs: on the pedals, lifted off, crossing over, at rest; the heel; room between the pads."""
+    _chapter(ctx, "boots", job, as_json)
 
 
 @app.command()
@@ -244,6 +238,17 @@ def shapes(ctx: typer.Context, as_json: AsJson = False) -> None:
         from fitcheck.report.shapes import shapes_document, shapes_text
 
         _tell(_json(shapes_document()) if as_json else shapes_text())
+
+
+def _chapter(ctx: typer.Context, name: str, job: Path, as_json: bool) -> NoReturn:
+    with _guarded(ctx):
+        from fitcheck.report.chapters import CHAPTERS
+
+        verdict = _judged(job)
+        document, text = CHAPTERS[name](verdict)
+        _tell(_json(document()) if as_json else text())
+        raise typer.Exit(verdict.outcome.exit_code)
+    raise AssertionError("the exit code was told")
 
 
 def _judged(path: Path) -> "Verdict":

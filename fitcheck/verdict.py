@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import partial
 
-from fitcheck.clearance.gaps import gaps
+from fitcheck.clearance.boots import Beside, beside
+from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.confidence.boots import BootsChapter, boots_chapter
 from fitcheck.confidence.first_order import LIMITS, spreads
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
@@ -50,14 +52,15 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two do not
-    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    `boots`, `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two
+    do not do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
+    boots: BootsChapter | None
     cuts: CutPlan | None
     shaft: ShaftChapter | None
     shaft_gaps: tuple[Judged, ...]
@@ -76,36 +79,55 @@ def judge(opened: OpenJob) -> Verdict:
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    shares = spreads(job, looked, partial(place, folder=opened.folder, like=scene))
-    results = tuple(sorted(map(judged, looked, shares), key=worst_first))
+    results, boots = _told(opened, scene, looked, beside(engine, job, opened.folder, scene))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))
     about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    off_pedals = () if boots is None else boots.gaps
     return Verdict(
         opened=opened,
         scene=scene,
-        outcome=outcome((*results, *about_shaft), cuts, shaft, odd),
+        outcome=outcome((*results, *about_shaft, *off_pedals), cuts, shaft, odd),
         gaps=results,
+        boots=boots,
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
         proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
-        looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
+        looked_at=(
+            "gaps",
+            *([] if boots is None else ["boots"]),
+            *([] if cuts is None else ["cuts"]),
+            *([] if shaft is None else ["shaft"]),
+        ),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
         remarks=(
-            *unused(job, (entry.pair for entry in found)),
+            *unused(job, (*(entry.pair for entry in found), *(entry.pair for entry in off_pedals))),
             *ignored(job),
             *movements_said(job, scene),
             *scene.remarks,
+            *(() if boots is None else boots.notes),
             *assumed(job),
             *defaults_in_use(job),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def _told(
+    opened: OpenJob, scene: Scene, looked: list[Found], legs: Beside | None
+) -> tuple[tuple[Judged, ...], BootsChapter | None]:
+    """The result of every pair and the chapter on boots; readings are moved once for both."""
+    job = opened.job
+    around, off = (scene, ()) if legs is None else (legs.scene, legs.gaps)
+    again = partial(place, folder=opened.folder, like=around, off_pedals=legs is not None)
+    entries = list(map(judged, (*looked, *off), spreads(job, (*looked, *off), again)))
+    results = tuple(sorted(entries[: len(looked)], key=worst_first))
+    return results, None if legs is None else boots_chapter(job, legs, results, entries[len(looked) :])
 
 
 def outcome(

@@ -7,11 +7,13 @@ from typing import Any
 from pydantic import BaseModel
 
 from fitcheck.job.model import Job
+from fitcheck.job.outlook import crossing
 from fitcheck.job.places import OffColumn, Offsets
 
 Path = tuple[str | int, ...]
 Complaint = tuple[Path, str]
 ALWAYS_THERE = ("column", "unit")
+LEFT_FOOT = "left foot at rest"
 
 
 def crosschecks(job: Job) -> Iterator[Complaint]:
@@ -28,7 +30,17 @@ def part_names(job: Job) -> list[str]:
     boots = [] if job.driver is None else [f"boot on {boot.on}" for boot in job.driver.boots]
     bracket = [] if job.bracket is None else ["bracket"]
     listed = (job.pivot_shafts, job.pedals, job.linkages, job.obstacles)
-    return [*ALWAYS_THERE, *bracket, *(part.name for parts in listed for part in parts), *boots]
+    return [*ALWAYS_THERE, *bracket, *(part.name for parts in listed for part in parts), *boots, *leg_names(job)]
+
+
+def leg_names(job: Job) -> list[str]:
+    """Names of what feet and legs do off the pedals."""
+    boots = [] if job.driver is None else job.driver.boots
+    lifted = [f"boot lifted off {boot.on}" for boot in boots]
+    shins = [f"shin, foot on {boot.on}" for boot in boots if boot.knee is not None]
+    ends = crossing(job)
+    over = [] if ends is None else [f"boot crossing from {boots[ends[0]].on} to {boots[ends[1]].on}"]
+    return [*lifted, *shins, *over, *([] if job.driver is None or job.driver.left_foot is None else [LEFT_FOOT])]
 
 
 def _twice(job: Job) -> Iterator[Complaint]:
@@ -36,6 +48,7 @@ def _twice(job: Job) -> Iterator[Complaint]:
         *ALWAYS_THERE,
         "bracket",
         *(f"boot on {boot.on}" for boot in ([] if job.driver is None else job.driver.boots)),
+        *leg_names(job),
     }
     for kind in ("pivot_shafts", "pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):

@@ -9,8 +9,12 @@ from typing import Any
 from pydantic import BaseModel
 
 from fitcheck.errors import GeometryError, KeyFault
+from fitcheck.job.crosschecks import LEFT_FOOT
 from fitcheck.job.model import Job
+from fitcheck.job.outlook import crossing
 from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.job.surroundings import Pedal
+from fitcheck.placement import legs
 from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
@@ -93,10 +97,11 @@ class _Bench:
         )
 
 
-def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
+def place(job: Job, folder: FilePath, like: Scene | None = None, off_pedals: bool = False) -> Scene:
     """The scene of a job; mesh files are looked for in `folder`. Raises KeyFault for what cannot be as written.
 
-    Parts of `like` that rest on the very same pieces of the job are taken over from it.
+    Parts of `like` that rest on the very same pieces of the job are taken over from it. With `off_pedals` it
+    holds what feet and legs do off the pedals as well.
     """
     try:
         axis = ColumnAxis(job)
@@ -108,7 +113,7 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
     parts: list[Part] = []
     unplaced: list[Unplaced] = []
     rests_on: dict[str, tuple[object, ...]] = {}
-    for recipe in _recipes(bench):
+    for recipe in (*_recipes(bench), *(_leg_recipes(bench) if off_pedals else ())):
         rests_on[recipe.name] = recipe.rests_on
         made = None if like is None else _made_already(recipe, like)
         try:
@@ -150,10 +155,8 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, places, folder = bench.job, bench.places, bench.folder
-    of_pedal: dict[str, tuple[object, ...]] = {}
+    of_pedal = {pedal.name: _of_pedal(bench, pedal) for pedal in job.pedals}
     for i, pedal in enumerate(job.pedals):
-        shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-        of_pedal[pedal.name] = _leans(bench, pedal, *shafts)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
         yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
     for i, linkage in enumerate(job.linkages):
@@ -166,6 +169,36 @@ def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
         rests_on = (*of_pedal[boot.on], *_leans(bench, job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
+
+
+def _of_pedal(bench: _Bench, pedal: Pedal) -> tuple[object, ...]:
+    shafts = [shaft for shaft in bench.job.pivot_shafts if shaft.name == pedal.pivot_shaft]
+    return _leans(bench, pedal, *shafts)
+
+
+def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
+    """Boots lifted off and crossing, the left foot at rest and the shins, as far as the job speaks of them."""
+    driver, places, swing_of = bench.job.driver, bench.places, bench.swing_of
+    if driver is None:
+        return
+    of_pedal = {pedal.name: _of_pedal(bench, pedal) for pedal in bench.job.pedals}
+    of_boot = [(*of_pedal[boot.on], *_leans(bench, driver)) for boot in driver.boots]
+    for i, boot in enumerate(driver.boots):
+        path: Path = ("driver", "boots", i)
+        make = partial(legs.lifted_part, driver, i, swing_of, places)
+        yield _Recipe(legs.lifted_name(boot.on), path, Kind.BOOT, False, make, of_boot[i])
+        if boot.knee is not None:
+            make = partial(legs.shin_part, driver, i, swing_of, places)
+            yield _Recipe(legs.shin_name(boot.on), path, Kind.BOOT, False, make, of_boot[i])
+    ends = crossing(bench.job)
+    if ends is not None:
+        name = legs.crossing_name(*(driver.boots[i].on for i in ends))
+        make = partial(legs.crossing_part, driver, ends, swing_of, places)
+        rests_on = tuple(rest for i in ends for rest in of_boot[i])
+        yield _Recipe(name, ("driver", "boots"), Kind.BOOT, False, make, rests_on)
+    if driver.left_foot is not None:
+        make = partial(legs.left_foot_part, driver, places)
+        yield _Recipe(LEFT_FOOT, ("driver", "left_foot"), Kind.BOOT, False, make, _leans(bench, driver))
 
 
 def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:

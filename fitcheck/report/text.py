@@ -1,18 +1,18 @@
 """The verdict as plain text for a terminal: worst first, results as word and mark."""
 
-from collections.abc import Iterator
 from textwrap import wrap
 
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.report import words
+from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.gap_text import hung, in_full, in_short
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
 WIDTH = 110
 AS_BEFORE_SHOWN = 3
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
-LABEL = 26  # columns for mark and result word
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
 
@@ -22,6 +22,7 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
         head(verdict, width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
+        [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, _show(verdict), width),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
         [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
         _list("Meant to touch, not judged", _joined(verdict), width),
@@ -37,6 +38,12 @@ def gaps_text(verdict: Verdict, width: int = WIDTH) -> str:
     many = len(verdict.gaps)
     blocks = (head(verdict, width), gap_rows(verdict, width, everything=True), as_before_rows(verdict, width, many))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def boots_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """The boots alone; the job has to hold some."""
+    assert verdict.boots is not None
+    return boots_text(verdict, head(verdict, width), width)
 
 
 def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
@@ -88,7 +95,7 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counted = (*verdict.gaps, *_wrong(verdict.shaft_gaps))
+    counted = (*verdict.gaps, *_wrong(_of_chapters(verdict)))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
@@ -96,6 +103,11 @@ def summary(verdict: Verdict) -> str:
     ]
     said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
     return "; ".join([", ".join(said) or "nothing could be judged", *words_of])
+
+
+def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
+    """Gaps that chapters of their own tell of."""
+    return (*(() if verdict.boots is None else verdict.boots.gaps), *verdict.shaft_gaps)
 
 
 def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
@@ -109,13 +121,18 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    shown = [entry for entry in (*verdict.gaps, *_wrong(verdict.shaft_gaps)) if entry.result in JUDGED]
+    entries = sorted((*verdict.gaps, *_wrong(_of_chapters(verdict))), key=worst_first)
+    shown = [entry for entry in entries if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     told: set[str] = set()
     for entry in near:
-        about = _in_short(entry, verdict) if entry.result is Result.CLEAR else _in_full(entry, verdict, told)
-        rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+        about = (
+            in_short(entry, verdict.scene, _show(verdict))
+            if entry.result is Result.CLEAR
+            else in_full(entry, verdict.scene, _show(verdict), told)
+        )
+        rows += hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
@@ -131,76 +148,15 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
         return []
     rows = wrap("As before: old parts that stay where they were, listed and not judged, closest first", width)
     for entry in entries[:most]:
-        rows += _hung(f"  [{words.MARKS[entry.result]}] as before", list(_in_short(entry, verdict)), width)
+        about = in_short(entry, verdict.scene, _show(verdict))
+        rows += hung(f"  [{words.MARKS[entry.result]}] as before", list(about), width)
     if len(entries) > most:
         rows += wrap(f"  and {len(entries) - most} more: fitcheck gaps lists them all", width, subsequent_indent="  ")
     return rows
 
 
-def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
-    """Paragraphs on one pair: places and travel; numbers; and where the readings decide, which of them.
-
-    How to measure what is missing is told once: `told` holds what has been.
-    """
-    closest, need = entry.found.closest, entry.pair.need
-    if closest is None:
-        measure = f": measure {entry.measure}" if entry.measure and entry.measure not in told else ""
-        told.add(entry.measure)
-        yield f"{words.names(entry)}: {entry.reason}{measure}"
-        return
-    yield _where(entry, verdict)
-    if entry.result is Result.NOT_KNOWN:
-        of_surfaces = "between their surfaces: " if closest.gap.doubt else ""
-        yield f"({words.names(entry)}) {entry.reason}; {of_surfaces}{_gap(entry, verdict)}"
-        return
-    chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
-    required = words.size(need.required_mm, _show(verdict))
-    yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"
-    if entry.shares and entry.result is not Result.HITS:
-        yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
-
-
-def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
-    if entry.found.closest is None:
-        yield f"{words.names(entry)}: {entry.reason}"
-        return
-    needed = (
-        ""
-        if entry.result is Result.AS_BEFORE
-        else f"; required {words.size(entry.pair.need.required_mm, _show(verdict))}"
-    )
-    yield f"{_where(entry, verdict)}: {_gap(entry, verdict)}{needed}"
-
-
 def _show(verdict: Verdict) -> words.Show:
     return verdict.opened.job.job.show
-
-
-def _where(entry: Judged, verdict: Verdict) -> str:
-    closest = entry.found.closest
-    assert closest is not None
-    if not closest.gap.bracketed:
-        return words.names(entry)
-    at = words.travel(closest.at_travel, verdict.scene, _show(verdict)), words.sways(closest.at_movement)
-    return ", ".join([f"{closest.a_where} - {closest.b_where}", *filter(None, at)])
-
-
-def _gap(entry: Judged, verdict: Verdict) -> str:
-    assert entry.found.closest is not None
-    gap = entry.found.closest.gap
-    if gap.gap_mm == 0:
-        deep = f"in by at least {words.room(gap.depth_mm, _show(verdict))}" if gap.depth_mm >= 1 else "touches"
-        return f"{deep}{_first_touch(entry, verdict)}"
-    if not gap.bracketed:
-        return f"gap at least {words.room(gap.bound_mm, _show(verdict))}"
-    return f"gap {words.room(gap.bound_mm, _show(verdict))}, {words.spread(entry.spread_mm)}"
-
-
-def _first_touch(entry: Judged, verdict: Verdict) -> str:
-    share, pedal = entry.found.first_touch, entry.found.touched_by
-    if share is None or pedal is None:
-        return ""
-    return f", first touching at {words.one_travel(pedal, share, verdict.scene, _show(verdict))}"
 
 
 def _joined(verdict: Verdict) -> list[str]:
@@ -222,9 +178,3 @@ def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> li
     return [title] + [
         line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
     ]
-
-
-def _hung(label: str, paragraphs: list[str], width: int) -> list[str]:
-    """Paragraphs hung beside a label."""
-    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
-    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]
