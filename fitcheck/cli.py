@@ -110,6 +110,12 @@ def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
 
 @app.command()
+def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Reaching in: how low the unit hangs, the way in and out, room for hands and tools."""
+    _chapter(ctx, "reach", job, as_json)
+
+
+@app.command()
 def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
     """The cut list: where the saw goes, how much first, how much last."""
     with _guarded(ctx):

@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 from enum import Enum
 from functools import partial
+from itertools import islice
 
-from fitcheck.clearance.boots import Beside, beside
+from fitcheck.clearance.boots import beside
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.clearance.reach import reach_in
 from fitcheck.confidence.boots import BootsChapter, boots_chapter
 from fitcheck.confidence.first_order import LIMITS, spreads
+from fitcheck.confidence.reach import ReachChapter, reach_chapter
 from fitcheck.confidence.results import Judged, Result, judged, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
@@ -52,8 +55,8 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `boots`, `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two
-    do not do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    `boots`, `reach`, `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints
+    where two do not do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob
@@ -61,6 +64,7 @@ class Verdict:
     outcome: Outcome
     gaps: tuple[Judged, ...]
     boots: BootsChapter | None
+    reach: ReachChapter | None
     cuts: CutPlan | None
     shaft: ShaftChapter | None
     shaft_gaps: tuple[Judged, ...]
@@ -79,18 +83,19 @@ def judge(opened: OpenJob) -> Verdict:
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    results, boots = _told(opened, scene, looked, beside(engine, job, opened.folder, scene))
+    results, boots, reach = _told(opened, scene, looked, engine)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))
     about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
-    off_pedals = () if boots is None else boots.gaps
+    besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
         scene=scene,
-        outcome=outcome((*results, *about_shaft, *off_pedals), cuts, shaft, odd),
+        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd),
         gaps=results,
         boots=boots,
+        reach=reach,
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
@@ -100,12 +105,13 @@ def judge(opened: OpenJob) -> Verdict:
         looked_at=(
             "gaps",
             *([] if boots is None else ["boots"]),
+            *([] if reach is None else ["reach"]),
             *([] if cuts is None else ["cuts"]),
             *([] if shaft is None else ["shaft"]),
         ),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
         remarks=(
-            *unused(job, (*(entry.pair for entry in found), *(entry.pair for entry in off_pedals))),
+            *unused(job, (*(entry.pair for entry in found), *(entry.pair for entry in besides))),
             *ignored(job),
             *movements_said(job, scene),
             *scene.remarks,
@@ -119,15 +125,25 @@ def judge(opened: OpenJob) -> Verdict:
 
 
 def _told(
-    opened: OpenJob, scene: Scene, looked: list[Found], legs: Beside | None
-) -> tuple[tuple[Judged, ...], BootsChapter | None]:
-    """The result of every pair and the chapter on boots; readings are moved once for both."""
-    job = opened.job
-    around, off = (scene, ()) if legs is None else (legs.scene, legs.gaps)
-    again = partial(place, folder=opened.folder, like=around, off_pedals=legs is not None)
-    entries = list(map(judged, (*looked, *off), spreads(job, (*looked, *off), again)))
-    results = tuple(sorted(entries[: len(looked)], key=worst_first))
-    return results, None if legs is None else boots_chapter(job, legs, results, entries[len(looked) :])
+    opened: OpenJob, scene: Scene, looked: list[Found], engine: GapEngine
+) -> tuple[tuple[Judged, ...], BootsChapter | None, ReachChapter | None]:
+    """The result of every pair, and the chapters on boots and on reaching in; readings are moved once for all."""
+    job, folder = opened.job, opened.folder
+    whole = place(job, folder, scene, whole=True)
+    legs, reach = beside(engine, job, scene, whole), reach_in(engine, job, whole)
+    lots = [looked, () if legs is None else legs.gaps, () if reach is None else reach.gaps]
+    everything = [entry for lot in lots for entry in lot]
+    told = iter(
+        map(judged, everything, spreads(job, everything, partial(place, folder=folder, like=whole, whole=True)))
+    )
+    results, off_pedals, reached = ([*islice(told, len(lot))] for lot in lots)
+    results.sort(key=worst_first)
+    again = partial(place, folder=folder, like=scene)
+    return (
+        tuple(results),
+        None if legs is None else boots_chapter(job, legs, results, off_pedals),
+        None if reach is None else reach_chapter(job, reach, reached, again),
+    )
 
 
 def outcome(

@@ -6,7 +6,6 @@ Boots on their pedals are pairs like all others (`gaps`); here is what comes bes
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 
@@ -18,7 +17,6 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Slide
 from fitcheck.job.model import Job
-from fitcheck.placement.place import place
 from fitcheck.placement.points import BACK, RIGHT, UP
 from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
 
@@ -55,8 +53,9 @@ class SideRoom:
 class Beside:
     """What feet and legs meet off the pedals, and what is only reported.
 
-    `scene` holds them, `off_pedals` are their names, and `notes` what was assumed of them. `heel_lifts` are the shares
-    of travel from which the heel of a boot on its pedal is off the floor, for those whose heel lifts at all.
+    `scene` holds the boots on their pedals, `off_pedals` are the names of the others, `notes` what was assumed of them.
+    `heel_lifts` are the shares of travel from which the heel of a boot on its pedal is off the floor, for those whose
+    heel lifts at all.
     """
 
     scene: Scene
@@ -68,20 +67,19 @@ class Beside:
     rooms: tuple[SideRoom, ...]
 
 
-def beside(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> Beside | None:
-    """All of it, where the job speaks of boots; `scene` is that of the boots on their pedals. Raises KeyFault."""
+def beside(engine: GapEngine, job: Job, scene: Scene, whole: Scene) -> Beside | None:
+    """All of it, where the job speaks of boots; `scene` is without what `whole` holds besides."""
     if job.driver is None or not (job.driver.boots or job.driver.left_foot):
         return None
-    whole = place(job, folder, scene, off_pedals=True)
     off = [part for part in everyone(whole) if is_off_pedals(part)]
     return Beside(
-        scene=whole,
+        scene=scene,
         off_pedals=tuple(part.name for part in off),
-        gaps=tuple(_gaps(engine, job, whole, off)),
-        notes=tuple(note for note in whole.remarks if note not in scene.remarks),
-        heel_lifts=dict(_heel_lifts(whole)),
-        spacing=tuple(spacing(whole)),
-        rooms=tuple(side_rooms(engine, whole)),
+        gaps=tuple(_gaps(engine, job, scene, off)),
+        notes=tuple(note for note in whole.remarks if note not in scene.remarks and note.startswith("shin")),
+        heel_lifts=dict(_heel_lifts(scene)),
+        spacing=tuple(spacing(scene)),
+        rooms=tuple(side_rooms(engine, scene)),
     )
 
 

@@ -23,6 +23,7 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _point_circles(job)
     yield from _pedals(job)
     yield from _parts(job)
+    yield from _reach(job)
 
 
 def part_names(job: Job) -> list[str]:
@@ -128,6 +129,20 @@ def _parts(job: Job) -> Iterator[Complaint]:
         if other in moving:
             yield ("bracket", "joined", k), f"the bracket is never meant to touch '{other}', which moves; leave it out"
     yield from _required_pairs(job, names)
+
+
+def _reach(job: Job) -> Iterator[Complaint]:
+    if job.reach is None:
+        return
+    names, seen = part_names(job), set(part_names(job))
+    for i, room in enumerate(job.reach.rooms):
+        if room.name in seen:
+            yield ("reach", "rooms", i, "name"), f"'{room.name}' is another part's name too; every part needs its own"
+        seen.add(room.name)
+        for k, other in enumerate(room.may_touch):
+            yield from _known(other, names, ("reach", "rooms", i, "may_touch", k), "part", "the job")
+    for k, other in enumerate([] if job.reach.way_out is None else job.reach.way_out.off):
+        yield from _known(other, names, ("reach", "way_out", "off", k), "part", "the job")
 
 
 def _required_pairs(job: Job, names: list[str]) -> Iterator[Complaint]:

@@ -63,6 +63,21 @@ def _legs_not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("shins and knees", keys, "where each knee is, driver seated, pedal at rest and at full travel")
 
 
+def _reach_not_yet(job: Job) -> Iterator[NotYet]:
+    """What the job does not say of reaching in."""
+    if job.reach is None:
+        measure = "the height of the dash's lower edge; the straight moves that take the unit out; screws to be reached"
+        yield NotYet("way in and out, hang", ("reach",), measure)
+        return
+    for key, what, measure in (
+        ("dash_edge", "hang below the dash", "the height of the dash's lower edge above the unit"),
+        ("way_out", "way in and out", "the straight moves, one after the other, that take the unit out"),
+        ("rooms", "room for hands and tools", "each screw and plug, and the side the hand comes from"),
+    ):
+        if not getattr(job.reach, key):
+            yield NotYet(what, (f"reach.{key}",), measure)
+
+
 def not_yet(job: Job) -> Iterator[NotYet]:
     """Everything a whole answer would need that is not in the job."""
     for names in PEDALS:
@@ -85,4 +100,5 @@ def not_yet(job: Job) -> Iterator[NotYet]:
     if job.shaft is None or not job.shaft.joints:
         yield NotYet("intermediate shaft", ("shaft",), "both ends of it, joints and hubs")
     yield from _legs_not_yet(job)
+    yield from _reach_not_yet(job)
     yield NotYet("search over clock and place", (), "")

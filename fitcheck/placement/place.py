@@ -13,6 +13,7 @@ from fitcheck.job.crosschecks import LEFT_FOOT
 from fitcheck.job.model import Job
 from fitcheck.job.outlook import crossing
 from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.job.reaching import Room
 from fitcheck.job.surroundings import Pedal
 from fitcheck.placement import legs
 from fitcheck.placement.adjusted import Adjustment, adjustments
@@ -22,6 +23,7 @@ from fitcheck.placement.groups import carry
 from fitcheck.placement.linkages import linkage_part
 from fitcheck.placement.pedals import pedal_part
 from fitcheck.placement.points import Path, Places
+from fitcheck.placement.reaching import AT_REST, at_rest, move_name, moving_unit, room_part
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Setting, Unplaced
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
@@ -73,6 +75,11 @@ class _Bench:
         """How the column tilts and reaches; raises Missing where that is not measured yet."""
         return adjustments(self.job, self.axis.column2car, self.axis.radius, self.places)
 
+    @cached_property
+    def unit(self) -> Part:
+        """The unit where the job puts it."""
+        return unit_part(self.job, self.axis, self.at, self.folder, self.adjusted)
+
     def moves_of(self, group: str) -> tuple[object, ...]:
         """The tables that say how a group moves, and what the places in them need."""
         groups, shaft = self.job.groups, self.job.shaft
@@ -97,11 +104,11 @@ class _Bench:
         )
 
 
-def place(job: Job, folder: FilePath, like: Scene | None = None, off_pedals: bool = False) -> Scene:
+def place(job: Job, folder: FilePath, like: Scene | None = None, whole: bool = False) -> Scene:
     """The scene of a job; mesh files are looked for in `folder`. Raises KeyFault for what cannot be as written.
 
-    Parts of `like` that rest on the very same pieces of the job are taken over from it. With `off_pedals` it
-    holds what feet and legs do off the pedals as well.
+    Parts of `like` that rest on the very same pieces of the job are taken over from it. With `whole` it
+    holds what feet and legs do off the pedals as well, and what belongs to reaching in.
     """
     try:
         axis = ColumnAxis(job)
@@ -113,7 +120,7 @@ def place(job: Job, folder: FilePath, like: Scene | None = None, off_pedals: boo
     parts: list[Part] = []
     unplaced: list[Unplaced] = []
     rests_on: dict[str, tuple[object, ...]] = {}
-    for recipe in (*_recipes(bench), *(_leg_recipes(bench) if off_pedals else ())):
+    for recipe in (*_recipes(bench), *([*_leg_recipes(bench), *_reach_recipes(bench)] if whole else [])):
         rests_on[recipe.name] = recipe.rests_on
         made = None if like is None else _made_already(recipe, like)
         try:
@@ -137,8 +144,7 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     core = (job.job, job.points, job.column, *bench.moves_of("column"))
     pull = job.require.wheel_pull
     yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
-    make = lambda: unit_part(job, axis, at, folder, bench.adjusted)  # noqa: E731
-    yield _Recipe("unit", ("unit",), Kind.UNIT, True, make, (*core, job.unit, pull))
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: bench.unit, (*core, job.unit, pull))
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
@@ -199,6 +205,44 @@ def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
     if driver.left_foot is not None:
         make = partial(legs.left_foot_part, driver, places)
         yield _Recipe(LEFT_FOOT, ("driver", "left_foot"), Kind.BOOT, False, make, _leans(bench, driver))
+
+
+def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
+    """Rooms for hands and tools; the unit on its way out, and what is at rest meanwhile."""
+    job = bench.job
+    if job.reach is None:
+        return
+    core = (job.job, job.points, job.column, job.unit, *bench.moves_of("column"))
+    for i, room in enumerate(job.reach.rooms):
+        path: Path = ("reach", "rooms", i)
+        make = partial(_room, bench, room, path)
+        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, room))
+    way = job.reach.way_out
+    for i in range(0 if way is None else len(way.moves)):
+        make = partial(_on_its_way, bench, i)
+        yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, (*core, way, job.bracket))
+    for recipe in _moving_recipes(bench):
+        if recipe.kind in (Kind.PEDAL, Kind.LINKAGE):
+            make = partial(_at_rest, recipe.make)
+            yield _Recipe(recipe.name + AT_REST, recipe.path, recipe.kind, recipe.new, make, recipe.rests_on)
+
+
+def _room(bench: _Bench, room: Room, path: Path) -> Part:
+    return room_part(room, path, bench.places, bench.folder, bench.unit.phases[0].pieces)
+
+
+def _at_rest(make: Callable[[], Part]) -> Part:
+    return at_rest(make())
+
+
+def _on_its_way(bench: _Bench, index: int) -> Part:
+    reach, bracket = bench.job.reach, bench.job.bracket
+    assert reach is not None and reach.way_out is not None
+    pieces = list(bench.unit.phases[0].pieces)
+    if reach.way_out.bracket == "goes along" and bracket is not None:
+        args = (bracket, bench.job, bench.axis, bench.places, bench.at, bench.folder, bench.adjusted)
+        pieces += bracket_part(*args).phases[0].pieces
+    return moving_unit(index, reach.way_out.moves, pieces, bench.axis.column2car)
 
 
 def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:

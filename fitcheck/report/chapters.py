@@ -25,4 +25,15 @@ def _boots(verdict: Verdict) -> Told:
     return partial(document.boots_chapter, verdict), partial(text.boots_chapter_text, verdict)
 
 
-CHAPTERS: dict[str, Callable[[Verdict], Told]] = {"check": _check, "gaps": _gaps, "boots": _boots}
+def _reach(verdict: Verdict) -> Told:
+    if verdict.reach is None:
+        raise FitcheckError("the job holds no [reach] yet; examples/saloon-10-45/job.toml shows one")
+    return partial(document.reach_chapter, verdict), partial(text.reach_chapter_text, verdict)
+
+
+CHAPTERS: dict[str, Callable[[Verdict], Told]] = {
+    "check": _check,
+    "gaps": _gaps,
+    "boots": _boots,
+    "reach": _reach,
+}

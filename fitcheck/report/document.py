@@ -9,6 +9,7 @@ from fitcheck.job.angles import clock_text, degrees
 from fitcheck.report.boots_document import boots_document
 from fitcheck.report.cuts_document import cuts_document
 from fitcheck.report.gap_document import gap_row, near
+from fitcheck.report.reach_document import reach_document
 from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
@@ -18,7 +19,7 @@ SCHEMA = 1
 
 def check_document(verdict: Verdict) -> dict[str, Any]:
     """The whole verdict."""
-    chapters = gaps_document(verdict) | _boots(verdict) | _cuts(verdict) | _shaft(verdict)
+    chapters = gaps_document(verdict) | _boots(verdict) | _reach(verdict) | _cuts(verdict) | _shaft(verdict)
     return chapters | {
         "looked_at": list(verdict.looked_at),
         "not_yet": [
@@ -36,6 +37,11 @@ def boots_chapter(verdict: Verdict) -> dict[str, Any]:
     return _head(verdict) | _boots(verdict) | {"cautions": list(CAUTIONS)}
 
 
+def reach_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head and reaching in."""
+    return _head(verdict) | _reach(verdict) | {"cautions": list(CAUTIONS)}
+
+
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:
     """Head and cuts."""
     return _head(verdict) | _cuts(verdict) | {"cautions": list(CAUTIONS)}
@@ -48,6 +54,10 @@ def shaft_chapter(verdict: Verdict) -> dict[str, Any]:
 
 def _boots(verdict: Verdict) -> dict[str, Any]:
     return {} if verdict.boots is None else {"boots": boots_document(verdict.boots)}
+
+
+def _reach(verdict: Verdict) -> dict[str, Any]:
+    return {} if verdict.reach is None else {"reach": reach_document(verdict.reach)}
 
 
 def _cuts(verdict: Verdict) -> dict[str, Any]:

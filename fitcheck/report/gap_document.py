@@ -32,13 +32,14 @@ def gap_row(entry: Judged) -> dict[str, Any]:
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}
-    row |= {"on_a": _point(gap.on_a), "on_b": _point(gap.on_b)}
+    row |= {"on_a": point(gap.on_a), "on_b": point(gap.on_b)}
     row["spread_from"] = [{"key": share.key, "part_mm": near(share.part_mm)} for share in entry.shares]
     return row
 
 
-def _point(point: Vector) -> dict[str, float]:
-    return dict(zip(("back_mm", "right_mm", "up_mm"), map(near, point.tolist()), strict=True))
+def point(at: Vector) -> dict[str, float]:
+    """A point (3,) of the car."""
+    return dict(zip(("back_mm", "right_mm", "up_mm"), map(near, at.tolist()), strict=True))
 
 
 def near(value: float) -> float:

@@ -7,6 +7,7 @@ from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.gap_text import hung, in_full, in_short
+from fitcheck.report.reach_text import reach_rows, reach_text
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
@@ -23,6 +24,7 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, _show(verdict), width),
+        [] if verdict.reach is None else reach_rows(verdict.reach, _show(verdict), width),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
         [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
         _list("Meant to touch, not judged", _joined(verdict), width),
@@ -44,6 +46,17 @@ def boots_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The boots alone; the job has to hold some."""
     assert verdict.boots is not None
     return boots_text(verdict, head(verdict, width), width)
+
+
+def reach_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """Reaching in alone; the job has to speak of it."""
+    assert verdict.reach is not None
+    waiting = [
+        f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
+        for entry in verdict.not_yet
+        if any(key.startswith("reach") for key in entry.missing)
+    ]
+    return reach_text(verdict.reach, head(verdict, width), verdict.scene, _show(verdict), waiting, width)
 
 
 def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
@@ -107,7 +120,8 @@ def summary(verdict: Verdict) -> str:
 
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
     """Gaps that chapters of their own tell of."""
-    return (*(() if verdict.boots is None else verdict.boots.gaps), *verdict.shaft_gaps)
+    boots, reach = verdict.boots, verdict.reach
+    return (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps), *verdict.shaft_gaps)
 
 
 def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:

@@ -74,8 +74,13 @@ SWAYS = {
     "column reach": ("the column", "pulled {} out", "pushed {} in"),
     "boot lifted": ("the boot", "lifted {}", ""),
     "boot crossing": ("the boot", "{} across", ""),
+    "way out": ("the unit", "{} along its move", ""),
 }
-NOT_MOVED = {"boot lifted": "on its pad", "boot crossing": "setting out"}  # other than "as measured"
+NOT_MOVED = {
+    "boot lifted": "on its pad",
+    "boot crossing": "setting out",
+    "way out": "where its move begins",
+}  # other than "as measured"
 
 
 def sways(at: dict[str, float]) -> str:

@@ -8,6 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
+from fitcheck.clearance.boots import everyone
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Slide
@@ -33,7 +34,7 @@ def placed(**driver: object) -> Scene:
     tables = {"foot": "men 95", "boots": boots, "left_foot": LEFT, **driver}
     pedals = [jobs.clutch(), jobs.brake(), jobs.throttle()]
     job = jobs.job(jobs.bare(pedals=pedals, driver=tables))
-    return place(job, jobs.EXAMPLES, off_pedals=True)
+    return place(job, jobs.EXAMPLES, whole=True)
 
 
 LEFT = {"heel": jobs.at(380, -230, -270), "ball": jobs.at(190, -250, -190)}
@@ -59,9 +60,9 @@ def test_all_of_them_are_placed_and_may_be_named_in_the_job() -> None:
     boots = [{"on": name, "heel": jobs.at(*heel), "knee": jobs.at(*KNEE)} for name, heel in HEELS.items()]
     job = jobs.job(jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()],
                              driver={"foot": "men 95", "boots": boots, "left_foot": LEFT}))  # fmt: skip
-    scene = place(job, jobs.EXAMPLES, off_pedals=True)
+    scene = place(job, jobs.EXAMPLES, whole=True)
     plain = place(job, jobs.EXAMPLES)
-    names = {each.name for each in (*scene.parts, *scene.unplaced)} - {each.name for each in plain.parts}
+    names = {each.name for each in everyone(scene)} - {each.name for each in plain.parts}
     assert names == set(leg_names(job))
     assert [each.keys for each in scene.unplaced] == [(f"driver.boots[{i}].knee_at_full",) for i in (1, 2, 3)]
 
@@ -100,7 +101,7 @@ def test_crossing_stands_out_no_farther_than_its_arcs_tangents() -> None:
     alike = [jobs.brake(), jobs.throttle(pad=jobs.pad(jobs.at(310, 178, -82)))]
     boots = [{"on": "brake", "heel": jobs.at(420, 68, -270)}, {"on": "throttle", "heel": jobs.at(420, 178, -270)}]
     job = jobs.job(jobs.bare(pedals=alike, driver={"foot": "men 95", "boots": boots, "lift_off": "40 mm"}))
-    scene = place(job, jobs.EXAMPLES, off_pedals=True)
+    scene = place(job, jobs.EXAMPLES, whole=True)
     (phase,) = part(scene, "boot crossing from brake to throttle").phases
     assert_allclose(phase.sways[0].move.stop, 110.0, atol=1e-9)
     both = np.vstack([rigid("brake", lift)[1] for lift in (0.0, 40.0)])

@@ -45,9 +45,9 @@ def test_document_is_plain_json_without_null_or_nan(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_keys_are_those_of_the_contract(name: str) -> None:
     document = check_document(judged(name))
-    chapters = {key for key in document if key in ("boots", "shaft") or key.startswith("cuts")}
+    chapters = {key for key in document if key in ("boots", "reach", "shaft") or key.startswith("cuts")}
     assert set(document) - chapters == CHECK_KEYS
-    assert document["looked_at"] == ["gaps", *(name for name in ("boots", "cuts", "shaft") if name in document)]
+    assert document["looked_at"] == ["gaps", *(name for name in ("boots", "reach", "cuts", "shaft") if name in document)]
     assert set(gaps_document(judged(name))) == GAPS_KEYS
     assert document["schema"] == 1
     assert document["result"] in {"fits", "does not fit", "cannot decide"}
