@@ -53,7 +53,7 @@ class _Recipe:
 
 @dataclass(frozen=True)
 class _Bench:
-    """What all recipes share; swings are worked out once and asked for by linkages and boots."""
+    """What all recipes share; swings are worked out once and asked for by linkages and boots, as is what was made."""
 
     job: Job
     folder: FilePath
@@ -62,6 +62,7 @@ class _Bench:
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
     needs: dict[int, tuple[object, bool, bool]] = field(default_factory=dict)
+    made: dict[str, Part] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
         """The swing of the pedal of that name; raises Missing where it is not measured yet."""
@@ -124,7 +125,8 @@ def place(job: Job, folder: FilePath, like: Scene | None = None, whole: bool = F
         rests_on[recipe.name] = recipe.rests_on
         made = None if like is None else _made_already(recipe, like)
         try:
-            parts.append(recipe.make() if made is None else made)
+            bench.made[recipe.name] = recipe.make() if made is None else made
+            parts.append(bench.made[recipe.name])
         except Missing as missing:
             unplaced.append(Unplaced(recipe.name, recipe.kind, recipe.new, missing.keys, missing.measure))
         except GeometryError as error:
@@ -223,7 +225,7 @@ def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
         yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, (*core, way, job.bracket))
     for recipe in _moving_recipes(bench):
         if recipe.kind in (Kind.PEDAL, Kind.LINKAGE):
-            make = partial(_at_rest, recipe.make)
+            make = partial(_at_rest, bench, recipe)
             yield _Recipe(recipe.name + AT_REST, recipe.path, recipe.kind, recipe.new, make, recipe.rests_on)
 
 
@@ -231,8 +233,8 @@ def _room(bench: _Bench, room: Room, path: Path) -> Part:
     return room_part(room, path, bench.places, bench.folder, bench.unit.phases[0].pieces)
 
 
-def _at_rest(make: Callable[[], Part]) -> Part:
-    return at_rest(make())
+def _at_rest(bench: _Bench, recipe: _Recipe) -> Part:
+    return at_rest(bench.made[recipe.name] if recipe.name in bench.made else recipe.make())
 
 
 def _on_its_way(bench: _Bench, index: int) -> Part:

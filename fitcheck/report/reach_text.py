@@ -58,7 +58,12 @@ def _hang(hang: tuple[Hanging, ...], show: words.Show, width: int) -> list[str]:
 
 
 def _below(each: Hanging, show: words.Show) -> str:
-    column = _far(each.hang.below_column_mm, show, "below the jacket's underside, square to it", "above the jacket's underside, square to it")
+    column = _far(
+        each.hang.below_column_mm,
+        show,
+        "below the jacket's underside, square to it",
+        "above the jacket's underside, square to it",
+    )
     told = [f"{column}, {words.spread(each.column_spread_mm)}"]
     if each.hang.below_dash_mm is not None:
         dash = _far(each.hang.below_dash_mm, show, "below the dash edge", "above the dash edge")

@@ -47,7 +47,10 @@ def test_keys_are_those_of_the_contract(name: str) -> None:
     document = check_document(judged(name))
     chapters = {key for key in document if key in ("boots", "reach", "shaft") or key.startswith("cuts")}
     assert set(document) - chapters == CHECK_KEYS
-    assert document["looked_at"] == ["gaps", *(name for name in ("boots", "reach", "cuts", "shaft") if name in document)]
+    assert document["looked_at"] == [
+        "gaps",
+        *(name for name in ("boots", "reach", "cuts", "shaft") if name in document),
+    ]
     assert set(gaps_document(judged(name))) == GAPS_KEYS
     assert document["schema"] == 1
     assert document["result"] in {"fits", "does not fit", "cannot decide"}
