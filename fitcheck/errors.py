@@ -52,3 +52,12 @@ class KeyFault(FitcheckError):
         super().__init__(message)
         self.path = path
         self.message = message
+
+
+class Missing(FitcheckError):
+    """Readings that something cannot be found without: their keys, and in words what to measure."""
+
+    def __init__(self, keys: list[str], measure: str) -> None:
+        super().__init__(f"missing {', '.join(keys)}: measure {measure}")
+        self.keys = tuple(keys)
+        self.measure = measure

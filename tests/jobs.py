@@ -193,7 +193,12 @@ def van_throttle(**changes: Any) -> Tables:
 
 def saloon() -> Tables:
     """The example saloon, as its file holds it."""
-    return tomllib.loads((EXAMPLES / "saloon-10-45" / "job.toml").read_text(encoding="utf-8"))
+    return example("saloon-10-45")
+
+
+def example(name: str) -> Tables:
+    """The example of that name, as its file holds it."""
+    return tomllib.loads((EXAMPLES / name / "job.toml").read_text(encoding="utf-8"))
 
 
 def changed(tables: Tables, path: tuple[str | int, ...], value: Any) -> Tables:

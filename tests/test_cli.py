@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck import __version__, cli, verdict
+from fitcheck import __version__, verdict
+from fitcheck.cli import door
 from fitcheck.errors import FitcheckError, GeometryError
 from tests import jobs
 from tests.command import Said, run, written
@@ -236,10 +237,10 @@ def test_files_are_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
     with monkeypatch.context() as patched:
         patched.setattr(os, "replace", full)
         with pytest.raises(FitcheckError, match=r"a\.png cannot be written: No space left on device"):
-            cli._write(target, b"new")
+            door.write(target, b"new")
     assert target.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [target]
-    cli._write(target, b"new")
+    door.write(target, b"new")
     assert target.read_bytes() == b"new"
     assert list(tmp_path.iterdir()) == [target]
 
@@ -269,5 +270,5 @@ def test_output_is_the_same_twice() -> None:
 def test_result_goes_through_a_stream_of_bytes_unharmed(monkeypatch: pytest.MonkeyPatch) -> None:
     stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
     monkeypatch.setattr(sys, "stdout", stream)
-    cli._tell("give ± take Ω\n")
+    door.tell("give ± take Ω\n")
     assert stream.buffer.getvalue() == "give ± take Ω\n".encode()

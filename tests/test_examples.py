@@ -11,12 +11,17 @@ import tomllib
 from collections import Counter
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
+from pydantic import BaseModel
 from typer.testing import CliRunner
 
 from fitcheck import cli
+from fitcheck.job.cutting import Cuts
+from fitcheck.job.model import Job
+from fitcheck.job.opening import open_job
+from fitcheck.job.shafting import Shafting
 from tests.jobs import EXAMPLES
 
 NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/job.toml"))
@@ -97,6 +102,8 @@ def test_worst_pairs_in_order_with_their_figures(name: str) -> None:
             if key in must:
                 assert row[key] == pytest.approx(must[key], abs=within), f"{row['a']} - {row['b']}: {key}"
         assert row.get("at_travel", {}) == pytest.approx(must.get("at_travel", {}), abs=TRAVEL_WITHIN)
+        moved = {name: row["at_movement"][name] for name in must.get("at_movement", {})}
+        assert moved == pytest.approx(must.get("at_movement", {}), abs=TRAVEL_WITHIN)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -104,6 +111,43 @@ def test_text_names_the_worst_pairs_as_the_document_does(name: str) -> None:
     flat = " ".join(told(name)[1].split())
     for row in document(name)["gaps"][: len(expected(name).get("worst", []))]:
         assert row["where_a"] in flat and row["where_b"] in flat
+
+
+def test_every_key_outside_the_bench_and_the_shaft_is_used_by_an_example() -> None:
+    """The keys of `[cuts]` and `[shaft]` have their own tests; of all others each is shown at work at least once."""
+    known = {(table, key) for table in tables_of(Job) for key in table.model_fields}
+    used: set[tuple[type[BaseModel], str]] = set()
+    for name in NAMES:
+        used |= keys_used(open_job(EXAMPLES / name / "job.toml").job)
+    elsewhere = {
+        (table, key) for chapter in (Cuts, Shafting) for table in tables_of(chapter) for key in table.model_fields
+    }
+    missing = sorted(f"{table.__name__}.{key}" for table, key in known - used - elsewhere)
+    assert missing == []
+    assert len(known - elsewhere) > 150
+
+
+def tables_of(kind: Any) -> set[type[BaseModel]]:
+    """All tables that a table of the job's model is made of, itself among them."""
+    found, waiting = set(), [kind]
+    while waiting:
+        each = waiting.pop()
+        if isinstance(each, type) and issubclass(each, BaseModel):
+            if each not in found:
+                found.add(each)
+                waiting += [entry.annotation for entry in each.model_fields.values()]
+        else:
+            waiting += get_args(each)
+    return found
+
+
+def keys_used(value: Any) -> set[tuple[type[BaseModel], str]]:
+    """Each table's kind and key that a job's file states."""
+    if isinstance(value, BaseModel):
+        own = {(type(value), key) for key in value.model_fields_set}
+        return own.union(*(keys_used(getattr(value, key)) for key in value.model_fields_set))
+    inner = value.values() if isinstance(value, dict) else value if isinstance(value, list | tuple) else ()
+    return set().union(*map(keys_used, inner))
 
 
 def test_by_the_command_itself() -> None:

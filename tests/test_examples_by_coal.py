@@ -16,6 +16,7 @@ from fitcheck.clearance.travel import phases
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Frame
 from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.placement.scene import Part, Phase
 from tests.verdicts import NAMES
@@ -30,11 +31,22 @@ At = tuple[float, ...]
 
 
 @cache
-def solid(piece: Piece) -> coal.Convex:
+def solid(piece: Piece) -> coal.Convex | coal.BVHModelOBBRSS:
+    """A scan stays a mesh: coal knows no inside of it, so its distances are never below 0."""
+    if isinstance(piece, ScanPiece):
+        corners, triangles = piece.scan.vertices, piece.scan.skin.triangles
+    else:
+        corners, triangles = piece.corners, piece.faces
     points, faces = coal.StdVec_Vec3s(), coal.StdVec_Triangle()
-    points.extend(list(piece.corners))
-    faces.extend([coal.Triangle(*map(int, face)) for face in piece.faces])
-    return coal.Convex(points, faces)
+    points.extend(list(corners))
+    faces.extend([coal.Triangle(*map(int, face)) for face in triangles])
+    if not isinstance(piece, ScanPiece):
+        return coal.Convex(points, faces)
+    mesh = coal.BVHModelOBBRSS()
+    mesh.beginModel(len(triangles), len(corners))
+    mesh.addSubModel(points, faces)
+    mesh.endModel()
+    return mesh
 
 
 def pose(phase: Phase, at: At) -> coal.Transform3s:

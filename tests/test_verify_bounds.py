@@ -6,11 +6,13 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.random import Generator
+from scipy.optimize import linprog
 
-from fitcheck.errors import LengthError
+from fitcheck.errors import GeometryError, LengthError
 from fitcheck.geometry.frames import Frame
 from fitcheck.geometry.primitives import ball, block, cone, cylinder
 from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.sweeps import Swivel
 from fitcheck.job.lengths import parse_length
 from fitcheck.verify.bodies import Part, maps, moved
 from fitcheck.verify.bounds import Box, covered, leaf_bound, least, reach
@@ -162,17 +164,55 @@ def test_a_true_solid_is_held_up_to_its_size_and_not_beyond() -> None:
         Part(stated(crate, kind="box", **frame, size=np.array([10.0, 20, 30.001])), "part")
 
 
-def test_sweeps_hold_the_true_small_turns() -> None:
-    """A turn by every angle up to the stated one lies among mixtures of the maps: the same to second order."""
-    axis, point = np.array([0.0, 1, 0]), np.array([1.0, 2, 3])
-    swivel = {"kind": "swivel", "point": point, "axes": axis[None], "angle": 0.02}
-    turns = [turn for turn, _ in maps(swivel, "here")]
-    assert len(turns) == 4
-    low, high = np.min(turns, axis=0), np.max(turns, axis=0)
-    for angle in np.linspace(-0.02, 0.02, 41):
+@pytest.mark.parametrize(("count", "angle"), [(3, 0.3), (4, 0.01), (4, 0.57), (6, 0.9)])
+def test_a_swivel_s_maps_mix_to_every_true_turn(count: int, angle: float) -> None:
+    """By linear programming (HiGHS): weights none below 0, sum 1, whose mixture is the turn of Rodrigues' formula."""
+    swivel = spread_axes(count) | {"angle": angle}
+    turns = np.array([turn for turn, _ in maps(swivel, "here")])
+    assert len(turns) == 6 * count
+    most = np.arcsin(np.sin(angle) * np.cos(np.pi / count / 2))
+    sums = np.vstack([turns.reshape(-1, 9).T, np.ones(len(turns))])
+    for about, share in product(np.linspace(0, 2 * np.pi / count, 9), (0.02, 0.5, 0.9, 1 - 1e-9)):
+        axis = np.cos(about) * swivel["axes"][0] + np.sin(about) * np.cross(ASKEW.rotation[:, 2], swivel["axes"][0])
         turn = {"kind": "turn", "point": np.zeros(3), "axis": axis}
-        true = moved(np.eye(3), [turn], np.array([angle])).T
-        assert (true >= low - 1e-12).all() and (true <= high + 1e-12).all()
+        true = moved(np.eye(3), [turn], np.array([share * most])).T
+        found = linprog(np.zeros(len(turns)), A_eq=sums, b_eq=[*true.ravel(), 1], bounds=(0, None))
+        assert found.status == 0, (about, share)
+        assert np.abs(sums @ found.x - [*true.ravel(), 1]).max() <= 1e-7
+    straight = turns.reshape(count, 3, 2, 3, 3)[:, :2].reshape(-1, 9)
+    if angle > 0.1:  # without what is taken farther there are no such weights
+        axis = np.cos(np.pi / count / 2) * swivel["axes"][0] + np.sin(np.pi / count / 2) * swivel["axes"][1]
+        true = moved(np.eye(3), [{"kind": "turn", "point": np.zeros(3), "axis": axis}], np.array([most])).T
+        sums = np.vstack([straight.T, np.ones(len(straight))])
+        assert linprog(np.zeros(len(straight)), A_eq=sums, b_eq=[*true.ravel(), 1], bounds=(0, None)).status == 2
+
+
+def spread_axes(count: int) -> dict[str, Any]:
+    turns = np.pi / count * np.arange(count)
+    axes = np.outer(np.cos(turns), ASKEW.rotation[:, 0]) + np.outer(np.sin(turns), ASKEW.rotation[:, 1])
+    return {"kind": "swivel", "point": np.array([1.0, 2, 3]), "axes": axes, "angle": 0.02}
+
+
+def test_a_swivel_of_other_axes_or_angles_is_refused_here_and_there() -> None:
+    """By the verifier and by the geometry alike."""
+    good = spread_axes(4)
+    tries = [
+        {"axes": good["axes"][:2]},
+        {"axes": good["axes"][:3]},
+        {"axes": good["axes"][[0, 2, 1, 3]]},
+        {"axes": np.repeat(good["axes"][:1], 4, axis=0)},
+        {"angle": 0.0},
+        {"angle": 1.6},
+    ]
+    for change in tries:
+        other = good | change
+        with pytest.raises(Refused, match="swivel"):
+            maps(other, "here")
+        with pytest.raises(GeometryError, match=r"swivel|a direction of no length"):
+            Swivel(other["point"], other["axes"], other["angle"])
+    shifts = Swivel(good["point"], good["axes"], good["angle"]).shifts(np.eye(3))
+    written = [np.eye(3) @ turn.T + shift - np.eye(3) for turn, shift in maps(good, "here")]
+    assert np.abs(shifts - np.array(written)).max() <= 1e-14  # both in the same order
 
 
 TEXTS = ["15 1/2 in", '15-1/2"', "1' 3 1/2\"", "394 mm", "412 mm ± 3 mm", "412 ± 3 mm", "412 +/- 3 mm", "1 ft 3 1/2 in",

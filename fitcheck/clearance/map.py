@@ -4,7 +4,8 @@ A margin is the least gap less what is required, over every judged pair, the who
 every pull at the wheel. Clocks in rad (clockwise from 12), places of the input face in mm from the hub seat.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -98,7 +99,8 @@ class Map:
 class MapMaker:
     """Makes the nodes of a map, then the cells. Raises GeometryError for clocks and places that make no grid.
 
-    `around`: the clocks go all the way round, so that from the last to the first is a cell too.
+    `around`: the clocks go all the way round, so that from the last to the first is a cell too. `more` says by the
+    names of a pair how much more than required it is to keep (mm): margins are then less what is required and that.
     """
 
     def __init__(
@@ -111,12 +113,13 @@ class MapMaker:
         around: bool = False,
         within_mm: float = 0.5,
         cap_mm: float = 60.0,
+        more: Mapping[frozenset[str], float] | None = None,
     ) -> None:
         self.clocks, self.places_mm = frozen(clocks, (None,)), frozen(places_mm, (None,))
         self._around, self.cap_mm = around, cap_mm
         _checked(self.clocks, self.places_mm, around, within_mm, cap_mm)
         self._engine = engine
-        self._bodies = bodies(engine, job, scene)
+        self._bodies = _asking(bodies(engine, job, scene), more or {})
         refuse_joints(job, self._bodies, float(self.places_mm[0]), float(self.places_mm[-1]))
         self._movements = self._bodies.ranges.shape[1]
         self._planes = Planes(self._bodies)
@@ -193,6 +196,13 @@ def clock_slide_map(
     maker = MapMaker(engine, job, scene, clocks, places_mm, around, within_mm, cap_mm)
     nodes = maker.nodes()
     return Map(maker.clocks, maker.places_mm, cap_mm, nodes, maker.cells(nodes))
+
+
+def _asking(known: Bodies, more: Mapping[frozenset[str], float]) -> Bodies:
+    """The same bodies, each pair to keep `more` than is required of it."""
+    pairs = zip(known.mover_of.tolist(), known.fixture_of.tolist(), strict=True)
+    names = (frozenset((known.movers[i].part.name, known.fixtures[k].part.name)) for i, k in pairs)
+    return replace(known, required=known.required + np.array([more.get(pair, 0.0) for pair in names]))
 
 
 def _nearest(count: int) -> Indices:

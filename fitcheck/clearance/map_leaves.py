@@ -55,7 +55,9 @@ class Found:
         self.normals = np.zeros((count, 3))
 
     def saw(self, region: Indices, pair: Indices, at: Vector, margins: Vector, normals: Vector) -> None:
-        """Take in witnesses; several may be of one region."""
+        """Take in witnesses; several may be of one region, and there may be none."""
+        if not len(region):
+            return
         order = np.lexsort((margins, region))
         first = order[np.r_[True, np.diff(region[order]) > 0]]
         better = first[margins[first] < self.witnessed[region[first]]]

@@ -67,6 +67,8 @@ class MapSearch:
 
     def _as_before(self, leaves: Leaves, before: Leaves) -> Leaves:
         """`leaves` split as they were in the end `before`, with the planes that held there tried."""
+        if not len(leaves):
+            return leaves
         count = len(self.bodies.required)
         keys, known = leaves.region * count + leaves.boxes.pair, before.region * count + before.boxes.pair
         order = np.argsort(keys)

@@ -75,7 +75,7 @@ def need(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
     if not (a.new or b.new):
         if _driven(a) or _driven(b) or Kind.COLUMN in (a.kind, b.kind):
             return Need(Treatment.AS_BEFORE, "both were there before and stay where they were")
-        return Need(Treatment.NOT_LOOKED_AT, "both were there before and neither moves")
+        return Need(Treatment.NOT_LOOKED_AT, "both were there before and the job changes neither")
     return _required(job, a, b)
 
 

@@ -25,17 +25,17 @@ from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
+from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
 
-STEP_MM = 0.1
-STEP_RAD = 1e-4
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
     "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
     "understate"
 )
 ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
+
+Place = Callable[[Job], Scene]
 
 
 @dataclass(frozen=True)
@@ -88,12 +88,25 @@ class _Side:
         return float(self.weights @ shifts[self.corners] @ self.outward)
 
 
-def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> list[tuple[Share, ...]]:
+def stepped(job: Job, reading: Reading, place: Place) -> tuple[Scene, float]:
+    """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
+    step = step_of(reading)
+    try:
+        return place(shifted(job, reading.path, step)), step
+    except KeyFault:
+        return place(shifted(job, reading.path, -step)), -step
+
+
+Step = Callable[[Job, Reading, Place], tuple[Scene, float]]
+
+
+def spreads(job: Job, found: Sequence[Found], place: Place, step_by: Step = stepped) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first.
 
     Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far. A
     reading that ends a movement is not among them: the movement is covered beyond it by its spread.
-    `place` makes the scene of a job; parts it hands back unchanged are not looked at again.
+    `place` makes the scene of a job; parts it hands back unchanged are not looked at again. `step_by` may hand back
+    scenes it knows already.
     """
     shares: list[list[Share]] = [[] for _ in found]
     sides = [_sides(entry) for entry in found]
@@ -102,7 +115,7 @@ def spreads(job: Job, found: Sequence[Found], place: Callable[[Job], Scene]) -> 
     for reading in readings(job):
         if ends_a_movement(reading.path) or _moves_nothing_seen(job, reading, with_part):
             continue
-        scene, step = _stepped(job, reading, place)
+        scene, step = step_by(job, reading, place)
         parts = {part.name: part for part in scene.parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
@@ -119,15 +132,6 @@ def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[in
     if where == "obstacles" and isinstance(which[0], int):
         return job.obstacles[which[0]].name not in with_part
     return where == "cuts"
-
-
-def _stepped(job: Job, reading: Reading, place: Callable[[Job], Scene]) -> tuple[Scene, float]:
-    """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
-    step = STEP_RAD if reading.is_angle else STEP_MM
-    try:
-        return place(shifted(job, reading.path, step)), step
-    except KeyFault:
-        return place(shifted(job, reading.path, -step)), -step
 
 
 def _change(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from math import hypot
 
 from fitcheck.clearance.reach import Hang, ReachFound, hangs
-from fitcheck.confidence.first_order import STEP_MM, STEP_RAD
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.errors import KeyFault
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.steps import step_of
 from fitcheck.readings.survey import readings, shifted
 
 MOVE_IT = ("job", "points", "column", "unit", "bracket", "reach")  # tables whose readings move what hangs
@@ -106,7 +106,7 @@ def _hangings(job: Job, hang: Sequence[Hang], place: Callable[[Job], Scene]) -> 
     for reading in readings(job):
         if reading.path[0] not in MOVE_IT or reading.path[:2] in (("reach", "rooms"), ("reach", "way_out")):
             continue
-        by = STEP_RAD if reading.is_angle else STEP_MM
+        by = step_of(reading)
         try:
             moved = shifted(job, reading.path, by)
             there = list(hangs(moved, place(moved)))

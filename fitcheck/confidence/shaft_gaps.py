@@ -6,10 +6,10 @@ from pathlib import Path
 from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.results import Judged, judged, worst_first
 from fitcheck.job.model import Job
+from fitcheck.limits import NotKnown
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
 from fitcheck.shaft import moved
-from fitcheck.shaft.line import NotKnown
 from fitcheck.shaft.results import ShaftChapter
 
 

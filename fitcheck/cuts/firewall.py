@@ -16,6 +16,7 @@ from fitcheck.cuts.limits import Band, Found, judged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Frame, Vector, crossed
 from fitcheck.job.cutting import Bolts, Firewall
+from fitcheck.placement.points import UP
 
 CLEARANCE_MM = 5.0  # all round; common practice, no source: 3 to 5 mm
 EDGE_DIAMETERS = 1.5  # metal beside a hole, in its diameters; common practice, no source
@@ -35,12 +36,14 @@ class Folded:
 class Opening:
     """tilt_rad: between column and the sheet's normal; turn_rad: of the long axis, clockwise from up the sheet.
 
+    farthest_rad: clock place round the column at which the sheet crosses it farthest from the wheel.
     minor, major: the ellipse with its clearance; long: with the sheet's thickness; up, right: half its height and width
     on the sheet; holes: (up, right) of each, mm.
     """
 
     tilt_rad: float
     turn_rad: float
+    farthest_rad: float
     minor_mm: float
     major: Stack
     long_mm: float
@@ -76,6 +79,7 @@ def opening(
     return Opening(
         tilt_rad=tilt,
         turn_rad=turn,
+        farthest_rad=_farthest(axis, sheet),
         minor_mm=2 * radius,
         major=major,
         long_mm=major.mm + drawn,
@@ -131,6 +135,13 @@ def beside_ellipse(half_major: float, half_minor: float, along: float, beside: f
 def _turn(axis: Vector, sheet: Frame) -> float:
     up, right = float(axis @ sheet.rotation[:, 0]), float(axis @ sheet.rotation[:, 1])
     return atan2(right, up) % pi
+
+
+def _farthest(axis: Vector, sheet: Frame) -> float:
+    """A place (r cos c, r sin c, z) of the column is on the sheet where z = -r (nx cos c + ny sin c) / nz."""
+    column = Frame.from_axes(np.zeros(3), axis, UP)
+    nx, ny, nz = (sheet.rotation[:, 2] @ column.rotation).tolist()
+    return atan2(-ny / nz, -nx / nz) % (2 * pi)
 
 
 def _major(radius: float, tilt: float, firewall: Firewall, spreads: dict[str, float], axis_spread: float) -> Stack:

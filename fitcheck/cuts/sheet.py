@@ -10,9 +10,9 @@ from fitcheck.job.cutting import Cuts, Firewall
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import level2car
+from fitcheck.readings.steps import step_of
 from fitcheck.readings.survey import readings, shifted
 
-STEP_RAD, STEP_MM = 1e-4, 0.1
 MOVES_THE_COLUMN = ("column", "points", "job")
 
 
@@ -41,6 +41,6 @@ def tilt_spread(job: Job, firewall: Firewall) -> float:
     here, parts = tilt(job, firewall), []
     for reading in readings(job):
         if reading.path[0] in MOVES_THE_COLUMN:
-            step = STEP_RAD if reading.is_angle else STEP_MM
+            step = step_of(reading)
             parts.append((tilt(shifted(job, reading.path, step), firewall) - here) / step * reading.spread)
     return hypot(*parts)

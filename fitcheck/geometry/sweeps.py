@@ -10,7 +10,9 @@ from itertools import product
 import numpy as np
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import Vector, crossed, frozen
+from fitcheck.geometry.frames import Vector, crossed, frozen, unit
+
+SQUARE_WITHIN = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,24 +36,57 @@ class Tilt:
 
 @dataclass(frozen=True, eq=False)
 class Swivel:
-    """Turns of up to `angle` (rad) either way about each of `axes` (k, 3) through `point` (3,).
+    """Small turns either way about every axis square to `normal` through `point` (3,), held by a few affine maps.
 
-    r goes to r + sin(a) w x r + (1 - cos(a)) w x (w x r); the maps are the corners of that range of (sin, 1 - cos).
+    `axes` (k, 3), k at least 3, are equally spread over half a turn. Held is a turn by a about any axis of their plane
+    with sin(a) up to sin(`angle`) cos(pi / 2k): the regular polygon of the 2 k ends holds the circle of all turns.
+    DEVELOPERS.md has the proof.
     """
 
     point: Vector
     axes: Vector
     angle: float
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "axes", frozen(self.axes, (None, 3)))
+        if not (len(self.axes) >= 3 and 0 < self.angle < np.pi / 2):
+            raise GeometryError("a swivel turns by under a quarter turn about three axes or more")
+        turns = np.arange(len(self.axes))[:, None] * np.pi / len(self.axes)
+        spread = np.cos(turns) * self.axes[0] + np.sin(turns) * crossed(self.normal, self.axes[0])
+        if not np.abs(self.axes - spread).max() <= SQUARE_WITHIN:
+            raise GeometryError("the axes of a swivel are equally spread over half a turn")
+
+    @property
+    def normal(self) -> Vector:
+        """Unit direction (3,) square to all axes."""
+        return unit(crossed(self.axes[0], self.axes[1]))
+
     def shifts(self, vertices: Vector) -> Vector:
-        """By how much `vertices` (n, 3) move at each corner; (4 k, n, 3)."""
+        """By how much `vertices` (n, 3) move under each map; (6 k, n, 3).
+
+        About an axis w, u square to it and to the normal, r goes to r +- sin(a) w x r and from there 0; by the true
+        turn's (1 - cos(a)) w x (w x r); or by that with u (u.r) - w (w.r) taken `bulge` times as far.
+        """
         arms, shifts = vertices - self.point, []
+        drop, beyond = 1 - np.cos(self.angle), (bulge(len(self.axes)) - 1) / 2
         for axis in self.axes:
-            sideways = crossed(axis, arms)
-            inward = (1 - np.cos(self.angle)) * crossed(axis, sideways)
-            shifts += [np.sin(self.angle) * sideways, -np.sin(self.angle) * sideways]
-            shifts += [np.sin(self.angle) * sideways + inward, -np.sin(self.angle) * sideways + inward]
+            aside = crossed(self.normal, axis)
+            sideways = np.sin(self.angle) * crossed(axis, arms)
+            inward = drop * crossed(axis, crossed(axis, arms))
+            farther = inward + drop * beyond * ((arms @ axis)[:, None] * axis - (arms @ aside)[:, None] * aside)
+            for more in (np.zeros_like(inward), inward, farther):
+                shifts += [more + sideways, more - sideways]
         return np.stack(shifts)
+
+
+def bulge(axes: int) -> float:
+    """How much farther the second order of a turn is taken at its ends, to hold what lies between `axes` of them.
+
+    Between two ends t = pi / axes apart the first order mixes them by sin(t - d) to sin(d), the second by
+    sin(2t - 2d) to sin(2d); this is the greatest ratio of the two, at d = t / 4.
+    """
+    step = np.pi / axes
+    return float(4 * np.sin(step / 2) * np.cos(step / 4) ** 2 / np.sin(2 * step))
 
 
 @dataclass(frozen=True, eq=False)

@@ -246,7 +246,7 @@ class Done(Table):
 
 
 class MayMove(Table):
-    """How far the unit may be moved from its place and keep its gaps."""
+    """How far something may be moved along the column from its place."""
 
     toward_wheel: Wanted = Field(description="toward the wheel", examples=['"5 mm"'])
     toward_rack: Wanted = Field(description="toward the rack", examples=['"8 mm"'])

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from fitcheck.job.angles import CrossAngle, SillAngle
 from fitcheck.job.assembly import Bracket, Column, Unit
+from fitcheck.job.clocking import Clocking
 from fitcheck.job.cutting import Cuts
 from fitcheck.job.movements import Groups
 from fitcheck.job.places import Place, Table
@@ -71,6 +72,7 @@ class Job(Table):
     obstacles: list[Obstacle] = Field(default_factory=list, max_length=500, description="what else is near")
     reach: Reach | None = Field(None, description="hang below the dash, room for hands and tools, the way in and out")
     groups: Groups | None = Field(None, description="what moves as a whole: engine, frame, axle, a column that tilts")
+    clocking: Clocking | None = Field(None, description="what the search over clock and place may try")
     cuts: Cuts | None = Field(None, description="the dimension chain of jacket and shaft, and what was cut so far")
     shaft: Shafting | None = Field(None, description="the intermediate shaft, from the column's end to the box")
     require: Require = Field(

@@ -170,4 +170,5 @@ class Obstacle(Table):
     new: bool = Field(False, description="true if this job puts it there; false if it was there before and stays")
     soft: bool = Field(False, description="true for a loom, hose or brake pipe")
     keep_out: bool = Field(False, description="true for room that must stay free")
+    removable: bool = Field(False, description="true if it could go elsewhere, should it be in the way")
     joined: list[str] = Field(default_factory=list, description="parts it is meant to touch")

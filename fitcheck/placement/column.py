@@ -103,10 +103,8 @@ def heaved(pieces: tuple[Piece, ...], job: Job, axis: ColumnAxis, input_face_mm:
 
     The column turns about its lower bearing until the unit's input face has moved by the stated amount. Pulls in
     eight directions span a regular octagon that contains the circle of all pulls; it overstates the pull by up to
-    8 % where its corners are (0.25 mm of 3). A point at r from the bearing goes to r + sin(a) w x r + (1 - cos(a))
-    w x (w x r); the hull is taken over the corners of that range of (sin, 1 - cos), so it holds the arcs of the eight
-    directions. Between them their second order may stand out by 15 % of 1 - cos of the distance from the column's line
-    (0.002 mm for 3 mm of pull, 270 mm above the bearing).
+    8 % where its corners are (0.25 mm of 3). Every pull between them lies within the hull, its second order too
+    (`geometry/sweeps.py`).
     """
     sweep = heave(job, axis.column2car, input_face_mm)
     return pieces if sweep is None else tuple(piece.swept(sweep) for piece in pieces)

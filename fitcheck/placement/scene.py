@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import Missing as Missing  # what a part waits for
 from fitcheck.geometry.cover import Body
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement, Turn
@@ -26,15 +26,6 @@ class Kind(Enum):
     LINKAGE = "linkage"
     BOOT = "boot"
     OBSTACLE = "obstacle"
-
-
-class Missing(FitcheckError):
-    """Readings a part cannot be placed without: their keys, and in words what to measure."""
-
-    def __init__(self, keys: list[str], measure: str) -> None:
-        super().__init__(f"missing {', '.join(keys)}: measure {measure}")
-        self.keys = tuple(keys)
-        self.measure = measure
 
 
 @dataclass(frozen=True)

@@ -79,6 +79,16 @@ def _rod(shape: Rod, name: str, path: Path, places: Places) -> tuple[Piece, ...]
 
 
 def _flat(shape: Flat, name: str, path: Path, places: Places) -> tuple[Piece, ...]:
+    plate2car, flat, centres = laid_flat(shape, path, places)
+    holes = [bore_outline(centre, hole.dia.mm, HOLE_SIDES) for centre, hole in zip(centres, shape.holes, strict=True)]
+    # Corners a little off the plane: the plate is thickened so that it still holds every one of them.
+    low, high = min(0.0, flat[:, 2].min()), shape.thick.mm + max(0.0, flat[:, 2].max())
+    base = plate2car @ Frame(np.eye(3), np.array([0, 0, low]))
+    return plate(flat[:, :2], high - low, base, name, holes=holes)
+
+
+def laid_flat(shape: Flat, path: Path, places: Places) -> tuple[Frame, Vector, list[Vector]]:
+    """Frame of the measured face (z the way the thickness goes), corners (n, 3) in it, centres (2,) of the holes."""
     corners = np.array([places.point(place, (*path, "outline", i)) for i, place in enumerate(shape.outline)])
     plate2car = _face(corners, TOWARD[shape.to], path)
     flat = plate2car.inverse.points(corners)
@@ -87,16 +97,8 @@ def _flat(shape: Flat, name: str, path: Path, places: Places) -> tuple[Piece, ..
         raise KeyFault(
             (*path, "outline"), f"its corners do not lie in one plane ({off:.0f} mm off); measure them again"
         )
-    holes = [
-        bore_outline(
-            plate2car.inverse.points(places.point(hole.at, (*path, "holes", i, "at")))[:2], hole.dia.mm, HOLE_SIDES
-        )
-        for i, hole in enumerate(shape.holes)
-    ]
-    # Corners a little off the plane: the plate is thickened so that it still holds every one of them.
-    low, high = min(0.0, flat[:, 2].min()), shape.thick.mm + max(0.0, flat[:, 2].max())
-    base = plate2car @ Frame(np.eye(3), np.array([0, 0, low]))
-    return plate(flat[:, :2], high - low, base, name, holes=holes)
+    at = [places.point(hole.at, (*path, "holes", i, "at")) for i, hole in enumerate(shape.holes)]
+    return plate2car, flat, [plate2car.inverse.points(centre)[:2] for centre in at]
 
 
 def _face(corners: Vector, toward: Vector, path: Path) -> Frame:

@@ -9,7 +9,8 @@ from fitcheck.confidence.boots import BootsChapter, Leg
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.placement.scene import Scene
 from fitcheck.report import words
-from fitcheck.report.gap_text import gap, hung, in_full, in_short
+from fitcheck.report.gap_text import gap, in_full, in_short
+from fitcheck.report.rows import bulleted, hung, label
 
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
@@ -30,9 +31,9 @@ def boots_text(verdict: "Verdict", head: list[str], width: int) -> str:
         ),
         _legs("Off the pedals, and legs", boots.off_pedals, boots, verdict.scene, show, width),
         _spacing(boots, show, width),
-        _list("Not looked at yet", _waiting(verdict), width),
-        _list("Worked with", [*_heels(verdict), *boots.notes], width),
-        _list("Cautions", words.CAUTIONS, width),
+        bulleted("Not looked at yet", _waiting(verdict), width),
+        bulleted("Worked with", [*_heels(verdict), *boots.notes], width),
+        bulleted("Cautions", words.CAUTIONS, width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -71,7 +72,7 @@ def _legs(
 
 
 def _label(entry: Judged) -> str:
-    return f"  [{words.MARKS[entry.result]}] {entry.result.value}"
+    return label(words.MARKS[entry.result], entry.result.value)
 
 
 def _of_new(leg: Leg, scene: Scene, show: words.Show, told: set[str]) -> Iterator[str]:
@@ -155,11 +156,3 @@ def _waiting(verdict: "Verdict") -> list[str]:
 
 def _heels(verdict: "Verdict") -> list[str]:
     return [remark for remark in verdict.remarks if remark.startswith(("boot on ", "driver."))]
-
-
-def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> list[str]:
-    if not paragraphs:
-        return []
-    return [title] + [
-        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
-    ]

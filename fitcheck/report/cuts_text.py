@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from math import ceil
-from textwrap import wrap
 
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.firewall import Opening
@@ -15,9 +14,8 @@ from fitcheck.cuts.trial import FirstCut, Tried
 from fitcheck.job.angles import degrees
 from fitcheck.job.lengths import inches_text, round_up_32
 from fitcheck.report import words
+from fitcheck.report.rows import WIDTH, bulleted, hung, label, paragraph
 
-WIDTH = 110
-LABEL = 26
 MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
 SHARES_SHOWN = 3
 Rows = Iterator[str]
@@ -27,31 +25,31 @@ def cuts_text(plan: CutPlan, head: list[str], show: words.Show, width: int = WID
     """The whole chapter under `head`, lines that say whose job it is."""
     blocks = (
         head,
-        [f"CUTS: {plan.result.value}. {summary(plan)}."],
+        paragraph(f"CUTS: {plan.result.value}. {summary(plan)}.", width),
         list(_cut_list(plan, show, width)),
         list(_limits(plan, show, width)),
-        _list("Cut short: what can still be done", _shorts(plan, show), width),
-        _list("Place of the unit", _place(plan, show), width),
-        _list("What falls off, and new stock", _stocks(plan, show), width),
-        _list("Dimples and bolts", _holes(plan, show), width),
-        _list("Firewall", _firewall(plan, show), width),
-        _list("The whole column, laid together again", _closings(plan), width),
-        _list("Readings that contradict each other", [str(doubt) for doubt in plan.doubts], width),
-        _list("Not looked at yet", [f"{one.what}: {one.reason}" for one in plan.not_yet], width),
-        _list("Worked with", list(plan.remarks), width),
-        _list("Cautions", list(words.CAUTIONS), width),
+        bulleted("Cut short: what can still be done", _shorts(plan, show), width),
+        bulleted("Place of the unit", _place(plan, show), width),
+        bulleted("What falls off, and new stock", _stocks(plan, show), width),
+        bulleted("Dimples and bolts", _holes(plan, show), width),
+        bulleted("Firewall", _firewall(plan, show), width),
+        bulleted("The whole column, laid together again", _closings(plan), width),
+        bulleted("Readings that contradict each other", [str(doubt) for doubt in plan.doubts], width),
+        bulleted("Not looked at yet", [f"{one.what}: {one.reason}" for one in plan.not_yet], width),
+        bulleted("Worked with", list(plan.remarks), width),
+        bulleted("Cautions", list(words.CAUTIONS), width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def cuts_rows(plan: CutPlan, show: words.Show, width: int = WIDTH) -> list[str]:
     """The chapter in short, for the whole verdict: a line a piece, and every limit that does not keep."""
-    rows = [f"Cuts: {plan.result.value}. {summary(plan)}; the cut list is in: fitcheck cuts"]
+    rows = paragraph(f"Cuts: {plan.result.value}. {summary(plan)}; the cut list is in: fitcheck cuts", width)
     for piece in plan.planned:
-        rows += _hung(plan.result_of(piece), _stopped(piece, plan) or _in_short(piece, show), width)
+        rows += hung(_label(plan.result_of(piece)), [_stopped(piece, plan) or _in_short(piece, show)], width)
     for limit in plan.limits:
         if limit.result is not LimitResult.KEEPS and not isinstance(limit, NotKnown):
-            rows += _hung(limit.result, f"{limit.what}: {_value(limit, show)}", width)
+            rows += hung(_label(limit.result), [f"{limit.what}: {_value(limit, show)}"], width)
     return rows
 
 
@@ -84,16 +82,17 @@ def shares(stack: Stack) -> str:
 
 
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
-    yield "Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark"
+    yield from paragraph(
+        "Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark", width
+    )
     for piece in plan.planned:
         if not isinstance(piece, Piece) or plan.stop(piece):
             text = _stopped(piece, plan) or _in_short(piece, show)
-            yield from _hung(plan.result_of(piece), text, width)
+            yield from hung(_label(plan.result_of(piece)), [text], width)
             continue
         yield f"  [{MARKS[piece.result]}] {piece.result.value:<20} {piece.name.upper()}"
-        for label, text in _steps(piece, plan, show):
-            lines = wrap(text, max(40, width - LABEL))
-            yield from (f"{'      ' + label if i == 0 else '':<{LABEL}}{line}" for i, line in enumerate(lines))
+        for step, text in _steps(piece, plan, show):
+            yield from hung(f"      {step}", [text], width)
 
 
 def _stopped(piece: Planned, plan: CutPlan) -> str:
@@ -164,7 +163,7 @@ def _limits(plan: CutPlan, show: words.Show, width: int) -> Rows:
     yield "Limits, worst first"
     for limit in plan.limits:
         text = f"{limit.what}: {limit.reason if isinstance(limit, NotKnown) else _value(limit, show)}"
-        yield from _hung(limit.result, text, width)
+        yield from hung(_label(limit.result), [text], width)
 
 
 def _value(limit: Found, show: words.Show) -> str:
@@ -261,12 +260,5 @@ def _closings(plan: CutPlan) -> Iterator[str]:
         yield f"{closing.what}: {before} and {after}, off by {closing.off_mm:+.3f} mm"
 
 
-def _list(title: str, paragraphs: Iterator[str] | list[str], width: int) -> list[str]:
-    lines = [line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")]
-    return [title, *lines] if lines else []
-
-
-def _hung(result: LimitResult, text: str, width: int) -> list[str]:
-    label = f"  [{MARKS[result]}] {result.value}"
-    lines = wrap(text, max(40, width - LABEL), subsequent_indent="  ")
-    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]
+def _label(result: LimitResult) -> str:
+    return label(MARKS[result], result.value)

@@ -1,13 +1,10 @@
 """One judged pair in words: where it comes closest, its gap, what is required, and what decides."""
 
 from collections.abc import Iterator
-from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.placement.scene import Scene
 from fitcheck.report import words
-
-LABEL = 26  # columns for mark and result word
 
 
 def in_full(entry: Judged, scene: Scene, show: words.Show, told: set[str]) -> Iterator[str]:
@@ -69,9 +66,3 @@ def _first_touch(entry: Judged, scene: Scene, show: words.Show) -> str:
     if share is None or pedal is None:
         return ""
     return f", first touching at {words.one_travel(pedal, share, scene, show)}"
-
-
-def hung(label: str, paragraphs: list[str], width: int) -> list[str]:
-    """Paragraphs hung beside a label."""
-    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
-    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]

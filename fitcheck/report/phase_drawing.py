@@ -12,8 +12,9 @@ import numpy as np
 
 from fitcheck.errors import DrawingError
 from fitcheck.job.angles import degrees
+from fitcheck.limits import NotKnown
 from fitcheck.report.shaft_words import deg, pct, step_words
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, Evenness, PhaseRow, ShaftChapter
 
 if TYPE_CHECKING:

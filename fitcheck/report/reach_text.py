@@ -7,7 +7,8 @@ from fitcheck.confidence.reach import Hanging, MoveRow, ReachChapter, RoomRow
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.placement.scene import Scene
 from fitcheck.report import words
-from fitcheck.report.gap_text import gap, hung, in_full, where
+from fitcheck.report.gap_text import gap, in_full, where
+from fitcheck.report.rows import bulleted, hung, label
 
 WAYS = {"toward_wheel": "up the column", "toward_rack": "down the column", "left": "to the driver's left",
         "right": "to the driver's right"}  # fmt: skip
@@ -26,8 +27,8 @@ def reach_text(
         _hang(reach.hang, show, width),
         _moves(reach.moves, scene, show, width),
         _rooms(reach.rooms, scene, show, width),
-        _list("Not looked at yet", waiting, width),
-        _list("Cautions", words.CAUTIONS, width),
+        bulleted("Not looked at yet", waiting, width),
+        bulleted("Cautions", words.CAUTIONS, width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -82,7 +83,7 @@ def _moves(moves: tuple[MoveRow, ...], scene: Scene, show: words.Show, width: in
     for i, move in enumerate(moves, start=1):
         says = " and ".join(f"{words.size(mm, show)} {WAYS.get(way, way)}" for way, mm in move.lengths.items())
         about = [f"move {i}: {says}", *_entries(move.gaps, scene, show, move)]
-        rows += hung(f"  [{words.MARKS[move.result]}] {move.result.value}", about, width)
+        rows += hung(label(words.MARKS[move.result], move.result.value), about, width)
     return [*rows, *wrap(f"  {WAY_IN}", width, subsequent_indent="  ")]
 
 
@@ -92,7 +93,7 @@ def _rooms(rooms: tuple[RoomRow, ...], scene: Scene, show: words.Show, width: in
     rows = ["Room for hands and tools, pedals at rest"]
     for room in rooms:
         about = [f"{room.name}:", *_entries(room.gaps, scene, show, None)]
-        rows += hung(f"  [{words.MARKS[room.result]}] {room.result.value}", about, width)
+        rows += hung(label(words.MARKS[room.result], room.result.value), about, width)
     return rows
 
 
@@ -127,11 +128,3 @@ def _hit(entry: Judged, scene: Scene, show: words.Show, move: MoveRow | None) ->
         f"hits the {entry.pair.b.name} ({closest.a_where} - {closest.b_where}) after {free} of "
         f"{words.size(move.far_mm, show)}; {gap(entry, scene, show)}"
     )
-
-
-def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> list[str]:
-    if not paragraphs:
-        return []
-    return [title] + [
-        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
-    ]

@@ -9,10 +9,11 @@ from typing import Any
 
 from fitcheck.confidence.results import Judged
 from fitcheck.job.angles import clock_text, degrees
+from fitcheck.limits import NotKnown
 from fitcheck.report.shaft_words import step_words
-from fitcheck.shaft.lengths import Band, Dimple, Halves
+from fitcheck.shaft.lengths import BarLength, Dimple, Halves
 from fitcheck.shaft.limits import ripple_word
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, PieceRow, ShaftChapter
 from fitcheck.shaft.spread import Spread
 from fitcheck.shaft.strength import Strength
@@ -147,7 +148,7 @@ def _piece(row: PieceRow) -> Row:
     return found if row.halves is None else found | {"halves": _halves(row.halves)}
 
 
-def _band(band: Band) -> Row:
+def _band(band: BarLength) -> Row:
     row = {"first_cut_mm": near(band.first), "low_mm": near(band.low), "high_mm": near(band.high)}
     return row | (
         {"finished_mm": near(band.finished)} if band.on_the_tape else {"finished": "no step of the tape in it"}

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.shaft_words import deg, lacking
-from fitcheck.shaft.lengths import Band, Dimple
-from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.lengths import BarLength, Dimple
 from fitcheck.shaft.results import PieceRow, ShaftChapter
 from fitcheck.shaft.strength import Strength
 
@@ -48,7 +48,7 @@ def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
         yield f"{row.name}: {_dimple(dimple, show)}"
 
 
-def _band(band: Band, show: words.Show) -> str:
+def _band(band: BarLength, show: words.Show) -> str:
     if band.low > band.high:
         return f"no length does: at least {words.size(band.low, show)}, at most {words.size(band.high, show)}"
     finished = words.size(band.finished, show) if band.on_the_tape else "no step of the tape lies in the band"

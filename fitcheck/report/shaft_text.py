@@ -5,7 +5,9 @@ from math import inf, isfinite
 from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.report import words
+from fitcheck.report.rows import WIDTH, bulleted, hung, label, paragraph
 from fitcheck.report.shaft_parts_text import length_lines, strength_lines
 from fitcheck.report.shaft_words import (
     MARKS,
@@ -18,12 +20,9 @@ from fitcheck.report.shaft_words import (
     straight_ahead,
     turn_words,
 )
-from fitcheck.shaft.limits import Limit, ripple_word
-from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.limits import ripple_word
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
 
-WIDTH = 110
-LABEL = 26
 CLEAR_SHOWN = 5
 CAUTIONS = (
     "Positive retention on every joint: a screw in its dimple with lock nut and threadlocker, or a bolt; "
@@ -44,14 +43,14 @@ def shaft_text(
     """The whole chapter under `head`, lines that say whose job it is. `gaps`: the shaft's own, judged."""
     blocks = [head, *_blocks(found, gaps, show, width)]
     if found.why_not:
-        blocks.append(_list("Two joints do not do", found.why_not, width))
+        blocks.append(bulleted("Two joints do not do", found.why_not, width))
     if isinstance(found.proposal, NotKnown):
-        blocks.append(_list("Three joints and a support bearing", [lacking(found.proposal)], width))
+        blocks.append(bulleted("Three joints and a support bearing", [lacking(found.proposal)], width))
     elif found.proposal is not None:
-        blocks.append([*_proposed(found.proposal, show)])
+        blocks.append([line for text in _proposed(found.proposal, show) for line in paragraph(text, width)])
         blocks += _blocks(found.proposal, proposal_gaps, show, width)
-    blocks.append(_list("Worked with", found.remarks, width))
-    blocks.append(_list("Cautions", [*words.CAUTIONS[:3], *CAUTIONS], width))
+    blocks.append(bulleted("Worked with", found.remarks, width))
+    blocks.append(bulleted("Cautions", [*words.CAUTIONS[:3], *CAUTIONS], width))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -61,13 +60,13 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
         f"Intermediate shaft: {found.result.value}; all of it is in: fitcheck shaft", width, subsequent_indent="  "
     )
     for joint in found.joints:
-        rows += _hung(*_joint(joint), width)
+        rows += hung(*_joint(joint), width)
     if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):
         for row in found.phases:
-            rows += _hung("", [f"{row.piece}: {_step(found, row)}"], width)
+            rows += hung("", [f"{row.piece}: {_step(found, row)}"], width)
     for check in found.checks:
-        if check.result is not Limit.KEEPS:
-            rows += _hung(_label(check.result), [_check(check, show)], width)
+        if check.result is not LimitResult.KEEPS:
+            rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 
 
@@ -76,10 +75,10 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
         [f"SHAFT: {found.result.value}, gaps apart."],
         _joints(found, width),
         _phases(found, width),
-        _list("Lengths, wheel to rack", list(length_lines(found, show)), width),
+        bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
         _limits(found, show, width),
         _room(gaps, show, width),
-        _list("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
+        bulleted("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
     ]
 
 
@@ -103,14 +102,14 @@ def _place(point: Sequence[float], show: words.Show) -> str:
 def _joints(found: ShaftChapter, width: int) -> list[str]:
     rows = ["Joints: true angles"]
     for joint in found.joints:
-        rows += _hung(*_joint(joint), width)
+        rows += hung(*_joint(joint), width)
     return rows
 
 
 def _joint(row: JointRow) -> tuple[str, list[str]]:
     bend = row.bend
     if isinstance(bend, NotKnown):
-        return _label(Limit.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
+        return _label(LimitResult.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
     more = "" if bend.largest <= bend.angle else f"; largest {deg(bend.largest)}, {bend.largest_when}"
     said = (
         f"{row.joint.name}: {deg(bend.angle)}, {give_or_take(bend.spread.most)}{more}; {bend.grade.value}; "
@@ -124,9 +123,9 @@ def _phases(found: ShaftChapter, width: int) -> list[str]:
     if isinstance(even, NotKnown) or isinstance(rows, NotKnown):
         waits = even if isinstance(even, NotKnown) else rows
         assert isinstance(waits, NotKnown)
-        return _list("Phase and ripple", [lacking(waits)], width)
+        return bulleted("Phase and ripple", [lacking(waits)], width)
     said = [text for row in rows for text in _phase(found, row)]
-    return _list("Phase and ripple", [*said, *_even(even)], width)
+    return bulleted("Phase and ripple", [*said, *_even(even)], width)
 
 
 def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
@@ -172,8 +171,8 @@ def _even(even: Evenness) -> Iterator[str]:
 
 def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
     rows = ["Limits"] if found.checks else []
-    for check in sorted(found.checks, key=lambda check: list(Limit).index(check.result)):
-        rows += _hung(_label(check.result), [_check(check, show)], width)
+    for check in sorted(found.checks, key=lambda check: list(LimitResult).index(check.result)):
+        rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 
 
@@ -204,7 +203,7 @@ def _room(gaps: Sequence[Judged], show: words.Show, width: int) -> list[str]:
     far = sorted(clear, key=_nearness)[CLEAR_SHOWN:]
     for entry in judged:
         if entry not in far:
-            rows += _hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", [_gap(entry, show)], width)
+            rows += hung(label(words.MARKS[entry.result], entry.result.value), [_gap(entry, show)], width)
     if far:
         rows.append(f"  and {len(far)} more, all clear and farther off")
     joined = [f"{words.names(entry)} ({entry.reason})" for entry in gaps if entry.result is Result.JOINED]
@@ -231,18 +230,5 @@ def _gap(entry: Judged, show: words.Show) -> str:
     )
 
 
-def _label(result: Limit) -> str:
-    return f"  [{MARKS[result]}] {result.value}"
-
-
-def _list(title: str, paragraphs: Sequence[str], width: int) -> list[str]:
-    if not paragraphs:
-        return []
-    return [title] + [
-        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
-    ]
-
-
-def _hung(label: str, paragraphs: Sequence[str], width: int) -> list[str]:
-    lines = [line for text in paragraphs for line in wrap(text, max(40, width - LABEL), subsequent_indent="  ")]
-    return [f"{label if i == 0 else '':<{LABEL}}{line}".rstrip() for i, line in enumerate(lines)]
+def _label(result: LimitResult) -> str:
+    return label(MARKS[result], result.value)

@@ -7,12 +7,11 @@ import math
 
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.shafting import End, ShaftPiece
-from fitcheck.shaft.limits import Limit
-from fitcheck.shaft.line import NotKnown
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft.phases import Step
 from fitcheck.shaft.results import Evenness, PhaseRow
 
-MARKS = {Limit.OUTSIDE: "X", Limit.NOT_KNOWN: "?", Limit.TOO_CLOSE: "~", Limit.KEEPS: "+"}
+MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
 EVEN_PCT = 1.0  # under this of ripple nobody feels which way the first yoke stands
 
 

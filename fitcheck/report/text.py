@@ -6,12 +6,12 @@ from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
-from fitcheck.report.gap_text import hung, in_full, in_short
+from fitcheck.report.gap_text import in_full, in_short
 from fitcheck.report.reach_text import reach_rows, reach_text
+from fitcheck.report.rows import WIDTH, bulleted, hung, label
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
-WIDTH = 110
 AS_BEFORE_SHOWN = 3
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
@@ -27,10 +27,10 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
         [] if verdict.reach is None else reach_rows(verdict.reach, _show(verdict), width),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
         [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
-        _list("Meant to touch, not judged", _joined(verdict), width),
-        _list("Not looked at yet", _not_yet(verdict), width),
-        _list("Worked with", verdict.remarks, width),
-        _list("Cautions", words.CAUTIONS, width),
+        bulleted("Meant to touch, not judged", _joined(verdict), width),
+        bulleted("Not looked at yet", _not_yet(verdict), width),
+        bulleted("Worked with", verdict.remarks, width),
+        bulleted("Cautions", words.CAUTIONS, width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -69,7 +69,7 @@ def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The shaft alone; the job has to hold one."""
     assert verdict.shaft is not None
     top = head(verdict, width)
-    return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps)
+    return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps, width)
 
 
 def head(verdict: Verdict, width: int) -> list[str]:
@@ -146,12 +146,12 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
             if entry.result is Result.CLEAR
             else in_full(entry, verdict.scene, _show(verdict), told)
         )
-        rows += hung(f"  [{words.MARKS[entry.result]}] {entry.result.value}", list(about), width)
+        rows += hung(label(words.MARKS[entry.result], entry.result.value), list(about), width)
     if len(near) < len(shown):
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED})
+    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 
@@ -163,7 +163,7 @@ def as_before_rows(verdict: Verdict, width: int, most: int) -> list[str]:
     rows = wrap("As before: old parts that stay where they were, listed and not judged, closest first", width)
     for entry in entries[:most]:
         about = in_short(entry, verdict.scene, _show(verdict))
-        rows += hung(f"  [{words.MARKS[entry.result]}] as before", list(about), width)
+        rows += hung(label(words.MARKS[entry.result], "as before"), list(about), width)
     if len(entries) > most:
         rows += wrap(f"  and {len(entries) - most} more: fitcheck gaps lists them all", width, subsequent_indent="  ")
     return rows
@@ -183,12 +183,4 @@ def _not_yet(verdict: Verdict) -> list[str]:
         if entry.missing
         else f"{entry.what}: this version does not look at it"
         for entry in verdict.not_yet
-    ]
-
-
-def _list(title: str, paragraphs: list[str] | tuple[str, ...], width: int) -> list[str]:
-    if not paragraphs:
-        return []
-    return [title] + [
-        line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
     ]

@@ -11,21 +11,22 @@ import numpy as np
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
-from fitcheck.errors import GeometryError, KeyFault
+from fitcheck.errors import GeometryError, KeyFault, Missing
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
 from fitcheck.job.model import Job
 from fitcheck.job.shafting import Shafting
-from fitcheck.placement.scene import Missing, Scene
+from fitcheck.limits import LimitResult, NotKnown, known
+from fitcheck.placement.scene import Scene
 from fitcheck.shaft import lengths, rows, space
 from fitcheck.shaft.checks import checks
 from fitcheck.shaft.layout import LEAST_BAR_MM, Layout, Question, best_layout, room
-from fitcheck.shaft.limits import TRADE, Limit
-from fitcheck.shaft.line import Line, NotKnown, known, tables
+from fitcheck.shaft.limits import TRADE
+from fitcheck.shaft.line import Line, tables
 from fitcheck.shaft.phases import Choice, Reach
 from fitcheck.shaft.results import Bend, Evenness, JointRow, ShaftChapter, Space
-from fitcheck.shaft.setup import Adapt, Setup, as_it_is, figures
+from fitcheck.shaft.setup import LINE, MIDDLE_CENTRE, Adapt, Setup, as_it_is, figures
 from fitcheck.shaft.spread import DRAWS, Spread, spreads
 from fitcheck.shaft.strength import Strength, strength
 
@@ -63,15 +64,17 @@ def _chapter(
 ) -> ShaftChapter:
     """The chapter of one layout; `adapt` makes its tables from the job's."""
     shaft = setup.shaft
-    picked = known(lambda: rows.choice(setup)) if shaft.pieces else _no_pieces()
+    picked = known("phases", lambda: rows.choice(setup)) if shaft.pieces else _no_pieces()
     spread = _spreads(setup, adapt, picked, draws)
-    joints = tuple(JointRow(joint, known(partial(rows.bend, setup, i, spread))) for i, joint in enumerate(shaft.joints))
+    joints = tuple(
+        JointRow(joint, known(joint.name, partial(rows.bend, setup, i, spread))) for i, joint in enumerate(shaft.joints)
+    )
     even: Evenness | NotKnown = (
         picked if isinstance(picked, NotKnown) else rows.evenness(setup, picked[0], picked[1], spread)
     )
     phases = picked if isinstance(picked, NotKnown) else rows.phase_rows(setup, picked[0], picked[1], spread)
-    pieces = tuple(known(partial(rows.piece_row, setup, i, spread)) for i in range(len(shaft.pieces)))
-    line = known(setup.line)
+    pieces = tuple(known(piece.name, partial(rows.piece_row, setup, i, spread)) for i, piece in enumerate(shaft.pieces))
+    line = known(LINE, setup.line)
     return ShaftChapter(
         setup=setup,
         adapt=adapt,
@@ -80,9 +83,9 @@ def _chapter(
         phases=phases,
         evenness=even,
         pieces=pieces or (_no_pieces(),),
-        stub=known(lambda: _stub(setup)),
+        stub=known("end of the column's shaft", lambda: _stub(setup)),
         checks=tuple(checks(setup, pieces or (_no_pieces(),), even, spread)) if pieces else (),
-        space=known(lambda: _space(setup, scene, engine, bearing)),
+        space=known("room round the shaft", lambda: _space(setup, scene, engine, bearing)),
         strength=_strength(setup, line, joints),
         bearing=bearing,
         remarks=tuple(_remarks(setup)),
@@ -91,14 +94,16 @@ def _chapter(
 
 
 def _no_pieces() -> NotKnown:
-    return NotKnown(("shaft.pieces",), "the shaft between the joints: its diameter and what its ends are")
+    return NotKnown(
+        "lengths and phase", ("shaft.pieces",), "the shaft between the joints: its diameter and what its ends are"
+    )
 
 
 def _spreads(
     setup: Setup, adapt: Adapt, picked: tuple[Choice, tuple[Reach, ...]] | NotKnown, draws: int
 ) -> dict[str, Spread]:
     """Spreads of all figures; a middle joint the job fixes moves with its readings, one found here stands still."""
-    fixed = isinstance(known(setup.ends.fixed_between), NotKnown) or len(setup.shaft.joints) == 2
+    fixed = isinstance(known(MIDDLE_CENTRE, setup.ends.fixed_between), NotKnown) or len(setup.shaft.joints) == 2
     between = setup.between if fixed else None
     moved_on: Vector | None = None
     if not isinstance(picked, NotKnown):
@@ -112,7 +117,7 @@ def _stub(setup: Setup) -> tuple[float, float]:
 
 def _strength(setup: Setup, line: Line | NotKnown, joints: tuple[JointRow, ...]) -> Strength | NotKnown:
     if setup.shaft.load is None:
-        return NotKnown(("shaft.load.torque",), "the unit's assist torque, from its own data")
+        return NotKnown("strength", ("shaft.load.torque",), "the unit's assist torque, from its own data")
     if isinstance(line, NotKnown):
         return line
     if not setup.shaft.pieces:
@@ -126,7 +131,7 @@ def _strength(setup: Setup, line: Line | NotKnown, joints: tuple[JointRow, ...])
 
 def _remarks(setup: Setup) -> Iterator[str]:
     """Defaults in use, and readings of one line that do not lie on it."""
-    off_column, off_tube = setup.ends.first_off_axis_mm(), known(setup.ends.last_off_tube_mm)
+    off_column, off_tube = setup.ends.first_off_axis_mm(), known("tube on the box input", setup.ends.last_off_tube_mm)
     if off_column > WORTH_SAYING_MM:
         yield f"first joint's centre measured {off_column:.1f} mm off the column's axis; it is taken on the axis"
     if isinstance(off_tube, float) and off_tube > WORTH_SAYING_MM:
@@ -166,7 +171,7 @@ def rock(setup: Setup) -> Turn | None:
 def _fixed_bearing(setup: Setup) -> Vector | None:
     """Middle (3,) of the support bearing where the job fixes the middle joint."""
     support = setup.shaft.support
-    if support is None or len(setup.shaft.joints) != 3 or isinstance(known(setup.line), NotKnown):
+    if support is None or len(setup.shaft.joints) != 3 or isinstance(known(LINE, setup.line), NotKnown):
         return None
     sign = -1 if support.side == "wheel" else 1
     return np.asarray(setup.centre(1) + sign * support.from_joint.mm * setup.way(1 if sign < 0 else 2))
@@ -175,7 +180,7 @@ def _fixed_bearing(setup: Setup) -> Vector | None:
 def _why_not(found: ShaftChapter) -> Iterator[str]:
     """Why two joints do not do, each reason with its figure."""
     for row in found.joints:
-        if isinstance(row.bend, Bend) and row.bend.result is Limit.OUTSIDE:
+        if isinstance(row.bend, Bend) and row.bend.result is LimitResult.OUTSIDE:
             words = f"{row.joint.name} would stand at {np.degrees(row.bend.largest):.1f} deg"
             yield f"{words}, {row.bend.limit_deg:g} allowed ({row.bend.limit_from})"
     if isinstance(found.space, Space):
@@ -203,15 +208,17 @@ def _proposal(setup: Setup, scene: Scene, engine: GapEngine, draws: int) -> Shaf
         return _no_pieces()
     if setup.shaft.support is None or not setup.shaft.support.room:
         return NotKnown(
-            ("shaft.support.room",), "where a support bearing's middle may sit, with metal to bolt it to: a box or two"
+            "three joints",
+            ("shaft.support.room",),
+            "where a support bearing's middle may sit, with metal to bolt it to: a box or two",
         )
-    three = Setup.of(setup.job, as_three, NotKnown(("shaft.support.room",), "where a bearing may sit"))
+    three = Setup.of(setup.job, as_three, NotKnown(MIDDLE_CENTRE, ("shaft.support.room",), "where a bearing may sit"))
     return _laid_out(three, scene, engine, as_three, draws)
 
 
 def _laid_out(setup: Setup, scene: Scene, engine: GapEngine, adapt: Adapt, draws: int) -> ShaftChapter:
     """The best place for the middle joint, then its chapter; without a line or a room, the chapter of what is known."""
-    found = known(lambda: layout(setup, scene, engine))
+    found = known("layout", lambda: layout(setup, scene, engine))
     if isinstance(found, NotKnown) or found is None:
         return _chapter(setup, scene, engine, adapt, draws, None)
     placed = Setup.of(setup.job, adapt, found.line.centres[1:-1])

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft import lengths
-from fitcheck.shaft.limits import COLLAPSE_MM, Held, Limit
-from fitcheck.shaft.line import NotKnown
+from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held
 from fitcheck.shaft.results import Check, Evenness, PieceRow
 from fitcheck.shaft.rows import Spreads, agrees
 from fitcheck.shaft.setup import Setup
@@ -33,7 +33,7 @@ def _ripple(even: Evenness | NotKnown) -> Check:
     what = "ripple as phased, at the worst stand of the column"
     if isinstance(even, NotKnown):
         return Check.waiting("ripple", what, even)
-    held = Held(even.worst_pct, even.spread.most, high=15.0)
+    held = Held(even.worst_pct, even.spread.most, high=RIPPLE_MOST_PCT)
     return Check.of("ripple", what, held, "%")
 
 
@@ -45,7 +45,7 @@ def _closing(setup: Setup, spreads: Spreads) -> Iterator[Check]:
     off = setup.shaft.dowel.mm - first_to_last
     same = agrees(setup, spreads)
     note = "" if same else "dowel and readings disagree by more than both their spreads: find the reading, cut nothing"
-    result = Limit.KEEPS if same else Limit.NOT_KNOWN
+    result = LimitResult.KEEPS if same else LimitResult.NOT_KNOWN
     what = "dowel against the readings, first to last joint"
     yield Check("dowel", what, result, "mm", off, spread.most, -spread.most, spread.most, note)
 
@@ -63,7 +63,7 @@ def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check
         length = row.length
         held = Held(length.finished, row.spread.most, length.low, length.high)
         late = "cut it long, and take the finished length off the car with the joints in place"
-        note = "" if held.result is Limit.KEEPS else late
+        note = "" if held.result is LimitResult.KEEPS else late
         yield Check.of(f"{key}.length", f"{part.name}: finished length within its band", held, "mm", note)
 
 
@@ -81,7 +81,7 @@ def _halves(key: str, name: str, row: PieceRow) -> Iterator[Check]:
     slide = row.halves
     assert slide is not None  # the caller has looked
     held = Held(slide.overlap_longest_mm, row.spread.most, low=slide.overlap_needed_mm)
-    note = "" if held.result is not Limit.OUTSIDE else "the halves come apart too soon"
+    note = "" if held.result is not LimitResult.OUTSIDE else "the halves come apart too soon"
     yield Check.of(f"{key}.overlap", f"{name}: overlap at its longest", held, "mm", note)
 
 
@@ -104,7 +104,7 @@ def _draw_off(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
     bare = [joint for joint in setup.shaft.joints if joint.wheel_hub is None and joint.rack_hub is None]
     waiting = next((row for row in pieces if isinstance(row, NotKnown)), None)
     if waiting is not None or len(bare) == len(setup.shaft.joints):
-        lacking = NotKnown(("shaft.joints[1].wheel_hub",), "the depth of the joints' bores")
+        lacking = NotKnown(what, ("shaft.joints[1].wheel_hub",), "the depth of the joints' bores")
         return Check.waiting("draw_off", what, lacking if waiting is None else waiting)
     needed = lengths.draw_off_needed_mm(setup.shaft)
     other = [part for part in setup.shaft.pieces if part.drawn_off is not None]
@@ -114,7 +114,9 @@ def _draw_off(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
     spread = max((row.spread.most for row in slides), default=0.0)
     held = Held(max(ways, default=0.0), spread, low=needed)
     by = "; ".join(part.drawn_off_by for part in other if part.drawn_off_by is not None)
-    note = by if held.result is not Limit.OUTSIDE else "as it is the shaft cannot be drawn off any joint for service"
+    note = (
+        by if held.result is not LimitResult.OUTSIDE else "as it is the shaft cannot be drawn off any joint for service"
+    )
     return Check.of("draw_off", what, held, "mm", note)
 
 
@@ -123,9 +125,9 @@ def _support(setup: Setup) -> Iterator[Check]:
     support, what = setup.shaft.support, "support bearing: the shaft through it kept from floating"
     if counted > 2 and len(setup.shaft.joints) == 2:
         note = "its makers count these as three joints or more; they need a bearing between them"
-        yield Check("support", "joints without a support bearing", Limit.OUTSIDE, note=note)
+        yield Check("support", "joints without a support bearing", LimitResult.OUTSIDE, note=note)
     if len(setup.shaft.joints) == 3 and support is not None:
-        result = Limit.KEEPS if support.float_held else Limit.OUTSIDE
+        result = LimitResult.KEEPS if support.float_held else LimitResult.OUTSIDE
         note = "" if support.float_held else "hold its end float with collars or rings, then say float_held = true"
         yield Check("float", what, result, note=note)
 
@@ -135,7 +137,9 @@ def _retention(setup: Setup) -> Iterator[Check]:
         for side, hub in (("wheel", joint.wheel_hub), ("rack", joint.rack_hub)):
             what, key = f"{joint.name}, toward the {side}: positive retention", f"joints[{i + 1}].{side}_hub.held_by"
             if hub is None or hub.held_by is None:
-                lacking = NotKnown((f"shaft.{key}",), "how the shaft is held in it: screw, bolt or, by its maker, weld")
+                lacking = NotKnown(
+                    what, (f"shaft.{key}",), "how the shaft is held in it: screw, bolt or, by its maker, weld"
+                )
                 yield Check.waiting(key, what, lacking)
             else:
-                yield Check(key, what, Limit.KEEPS, note=hub.held_by)
+                yield Check(key, what, LimitResult.KEEPS, note=hub.held_by)

@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Literal
 
-from fitcheck.errors import KeyFault
+from fitcheck.errors import KeyFault, Missing
 from fitcheck.job.lengths import round_to_32, round_up_32
 from fitcheck.job.shafting import Hub, Joint, Shafting, ShaftPiece
-from fitcheck.placement.scene import Missing
 from fitcheck.shaft.limits import FIRST_CUT_LONG_MM, OVERLAP_MM, SHORT_MM, SLIP_MM
 
 Show = Literal["in", "mm"]
@@ -45,7 +44,7 @@ class Seat:
 
 
 @dataclass(frozen=True)
-class Band:
+class BarLength:
     """A length from `low` to `high`: `aim` is wanted, `finished` is that on the tape, `first` is what is cut first."""
 
     low: float
@@ -77,8 +76,8 @@ class Halves:
     `shuts_mm` until the first of `stops`; `collapse_mm` less what movement may use up of it.
     """
 
-    solid: Band
-    tube: Band
+    solid: BarLength
+    tube: BarLength
     overlap_mm: float
     overlap_longest_mm: float
     overlap_needed_mm: float
@@ -124,13 +123,13 @@ def up_on_tape(mm: float, show: Show) -> float:
     return round_up_32(mm) if show == "in" else ceil(mm / FINEST_MM - 1e-9) * FINEST_MM
 
 
-def band(low: float, high: float, aim: float, spread: float, show: Show) -> Band:
+def band(low: float, high: float, aim: float, spread: float, show: Show) -> BarLength:
     """A band with its aim on the tape, and a first cut that is long by the trade's allowance and the spread."""
     first = up_on_tape(max(high, aim + FIRST_CUT_LONG_MM) + spread, show)
-    return Band(low, high, aim, on_tape(aim, show), first)
+    return BarLength(low, high, aim, on_tape(aim, show), first)
 
 
-def bar(span_mm: float, ends: tuple[Seat, Seat], spread: float, show: Show) -> Band:
+def bar(span_mm: float, ends: tuple[Seat, Seat], spread: float, show: Show) -> BarLength:
     """A plain bar, or a telescoping shaft from end to end as set: aimed at the middle of its band."""
     high = longest_mm(span_mm, ends)
     if not high > 0:
@@ -201,7 +200,7 @@ def least_telescoping_mm(piece: ShaftPiece, ends: tuple[Seat, Seat], wanted_coll
     return needed_overlap_mm(piece) + at_solid.deep_mm + 2 * (wanted_collapse + 3 * HALF_UNDER_MM)
 
 
-def _half(low: float, high: float, spread: float, show: Show) -> Band:
+def _half(low: float, high: float, spread: float, show: Show) -> BarLength:
     return band(low, high, max(high - HALF_UNDER_MM, (low + high) / 2), spread, show)
 
 

@@ -9,6 +9,7 @@ from enum import Enum
 import numpy as np
 
 from fitcheck.job.shafting import Joint
+from fitcheck.limits import LimitResult, held_between
 
 GOOD_DEG, FINE_DEG, WARN_DEG, MOST_DEG = 20.0, 25.0, 30.0, 35.0
 DISC_DEG = 5.0
@@ -22,15 +23,6 @@ FIRST_CUT_LONG_MM = 6.0
 CLEAR_MM = 10.0  # shaft and joints to engine, body, chassis, movement included
 HOT_AT_REST_MM, HOT_BEYOND_ROCK_MM, SHIELD_UNDER_MM = 25.0, 13.0, 40.0
 TRADE = "common practice"
-
-
-class Limit(Enum):
-    """Result of a limit, worst first; `value` is the word people read."""
-
-    OUTSIDE = "outside"
-    NOT_KNOWN = "not known"
-    TOO_CLOSE = "too close to call"
-    KEEPS = "keeps"
 
 
 class Grade(Enum):
@@ -52,17 +44,9 @@ class Held:
     high: float = np.inf
 
     @property
-    def result(self) -> Limit:
-        """Outside; or inside, by less than the spread (a chance over 2.5 % of being out), or by more."""
-        margin = min(self.value - self.low, self.high - self.value)
-        if not margin >= 0:
-            return Limit.OUTSIDE
-        return Limit.KEEPS if margin >= self.spread else Limit.TOO_CLOSE
-
-
-def worst(results: "list[Limit] | tuple[Limit, ...]") -> Limit:
-    """The worst of some results; keeps where there are none."""
-    return min(results, key=list(Limit).index, default=Limit.KEEPS)
+    def result(self) -> LimitResult:
+        """How the value stands in the band."""
+        return held_between(self.value, self.spread, self.low, self.high)
 
 
 def angle_limit_deg(joint: Joint) -> tuple[float, str]:

@@ -3,34 +3,22 @@
 Ways point from wheel to rack; millimetres. What is not measured yet raises Missing, with its key.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import TypeVar
 
 import numpy as np
 
-from fitcheck.errors import KeyFault
+from fitcheck.errors import KeyFault, Missing
 from fitcheck.geometry.frames import Frame, Vector, frozen, turned, unit
 from fitcheck.job.model import Job
 from fitcheck.job.shafting import Joint, Shafting
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import Places, level2car
-from fitcheck.placement.scene import Missing
 from fitcheck.shaft.joints import Chain, Passing, joint_angles
 
-T = TypeVar("T")
 TURNS_NOT_DEG = 85.0
 NEAREST_MM = 20.0  # two joint centres nearer than this are a slip of the tape
-
-
-@dataclass(frozen=True)
-class NotKnown:
-    """A result that waits for readings: their keys, and in words what to measure."""
-
-    keys: tuple[str, ...]
-    measure: str
 
 
 @dataclass(frozen=True)
@@ -72,14 +60,6 @@ def tables(job: Job) -> Shafting | None:
     """The job's `[shaft]`, where it has one."""
     found: Shafting | None = getattr(job, "shaft", None)
     return found
-
-
-def known(make: Callable[[], T]) -> T | NotKnown:
-    """What `make` returns, or what it lacks."""
-    try:
-        return make()
-    except Missing as missing:
-        return NotKnown(missing.keys, missing.measure)
 
 
 class Ends:

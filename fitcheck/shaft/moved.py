@@ -9,12 +9,13 @@ from dataclasses import replace
 import numpy as np
 
 from fitcheck.job.model import Job
+from fitcheck.limits import NotKnown, known
 from fitcheck.placement.scene import Part, Scene
 from fitcheck.shaft import space
 from fitcheck.shaft.chapter import rock
-from fitcheck.shaft.line import NotKnown, known, tables
+from fitcheck.shaft.line import tables
 from fitcheck.shaft.results import ShaftChapter, Space
-from fitcheck.shaft.setup import Setup
+from fitcheck.shaft.setup import MIDDLE_CENTRE, Setup
 
 Place = Callable[[Job], Scene]
 
@@ -60,7 +61,7 @@ def _same(found: ShaftChapter, job: Job) -> bool:
 
 
 def _setup(found: ShaftChapter, job: Job) -> Setup:
-    fixed = isinstance(known(found.setup.ends.fixed_between), NotKnown) or len(found.shaft.joints) == 2
+    fixed = isinstance(known(MIDDLE_CENTRE, found.setup.ends.fixed_between), NotKnown) or len(found.shaft.joints) == 2
     return Setup.of(job, found.adapt, found.setup.between if fixed else None)
 
 

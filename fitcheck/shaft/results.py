@@ -14,11 +14,12 @@ from fitcheck.clearance.pairs import Pair
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Turn
 from fitcheck.job.shafting import Joint, Shafting
+from fitcheck.limits import LimitResult, NotKnown, worst
 from fitcheck.placement.scene import Part
 from fitcheck.shaft.joints import Chain
-from fitcheck.shaft.lengths import Band, Dimple, Halves
-from fitcheck.shaft.limits import Grade, Held, Limit, worst
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.shaft.lengths import BarLength, Dimple, Halves
+from fitcheck.shaft.limits import Grade, Held
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.phases import Reach, Step
 from fitcheck.shaft.setup import Adapt, Setup
 from fitcheck.shaft.spread import Spread
@@ -33,7 +34,7 @@ class Check:
 
     key: str
     what: str
-    result: Limit
+    result: LimitResult
     unit: Unit = "mm"
     value: float = 0.0
     spread: float = 0.0
@@ -48,7 +49,7 @@ class Check:
 
     @classmethod
     def waiting(cls, key: str, what: str, missing: NotKnown) -> "Check":
-        return cls(key, what, Limit.NOT_KNOWN, missing=missing)
+        return cls(key, what, LimitResult.NOT_KNOWN, missing=missing)
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ class Bend:
     limit_from: str
     grade: Grade
     spread: Spread
-    result: Limit
+    result: LimitResult
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,6 @@ class Evenness:
     worst_when: str
     spread: Spread
     light_clock: float
-    result: Limit
     remedies: tuple[tuple[str, float], ...]
 
 
@@ -121,7 +121,7 @@ class PieceRow:
     span_mm: float
     span_from: str
     spread: Spread
-    length: Band
+    length: BarLength
     at_stands: tuple[tuple[str, float], ...]
     halves: Halves | None
     dimples: tuple[Dimple, ...]
@@ -171,7 +171,7 @@ class ShaftChapter:
         return self.setup.shaft
 
     @property
-    def result(self) -> Limit:
+    def result(self) -> LimitResult:
         """Worst result of any limit; gaps are judged with all others."""
-        bends = [row.bend.result if isinstance(row.bend, Bend) else Limit.NOT_KNOWN for row in self.joints]
+        bends = [row.bend.result if isinstance(row.bend, Bend) else LimitResult.NOT_KNOWN for row in self.joints]
         return worst([*bends, *(check.result for check in self.checks)])

@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.geometry.frames import turned
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn
-from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held, angle_limit_deg, grade
+from fitcheck.shaft.limits import COLLAPSE_MM, Held, angle_limit_deg, grade
 from fitcheck.shaft.line import AS_MEASURED
 from fitcheck.shaft.phases import (
     Choice,
@@ -112,7 +112,6 @@ def evenness(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: Sp
         worst_when=stand.words,
         spread=spread,
         light_clock=light_clock(setup, chain),
-        result=Held(worst, spread.most, high=RIPPLE_MOST_PCT).result,
         remedies=remedies(setup, chain, reaches),
     )
 

@@ -9,16 +9,18 @@ from functools import cached_property, partial
 
 import numpy as np
 
+from fitcheck.errors import Missing
 from fitcheck.geometry.frames import Vector, unit
 from fitcheck.job.model import Job
 from fitcheck.job.shafting import End, Hub, Shafting
-from fitcheck.placement.scene import Missing
+from fitcheck.limits import NotKnown, known
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn, joint_angles
-from fitcheck.shaft.line import AS_MEASURED, Ends, Line, NotKnown, Stand, chain, known, stands, tables
+from fitcheck.shaft.line import AS_MEASURED, Ends, Line, Stand, chain, stands, tables
 from fitcheck.shaft.phases import Reach, anything, best_phases, reach
 
 Adapt = Callable[[Shafting], Shafting]
+LINE, MIDDLE_CENTRE = "joint centres and ways of the shafts", "middle joint's centre"
 
 
 def as_it_is(shaft: Shafting) -> Shafting:
@@ -40,7 +42,7 @@ class Setup:
         own = tables(job)
         assert own is not None  # asked only of jobs that have it
         shaft = adapt(own)
-        return cls(job, shaft, known(Ends(job, shaft).fixed_between) if between is None else between)
+        return cls(job, shaft, known(MIDDLE_CENTRE, Ends(job, shaft).fixed_between) if between is None else between)
 
     @cached_property
     def ends(self) -> Ends:
@@ -125,23 +127,23 @@ def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
     `moved_on` (n-1,): phases chosen, each less the phase at the paint mark; None while there are none.
     """
     joints, pieces = len(setup.shaft.joints), len(setup.shaft.pieces)
-    line = known(setup.line)
+    line = known(LINE, setup.line)
     found: dict[str, float | NotKnown] = {}
     if isinstance(line, NotKnown):
-        found |= {f"bend {joint}": known(partial(setup.bend, joint)) for joint in range(joints)}
-        found |= {f"span {piece}": known(partial(setup.span_mm, piece)) for piece in range(joints - 1)}
+        found |= {f"bend {joint}": known("angle", partial(setup.bend, joint)) for joint in range(joints)}
+        found |= {f"span {piece}": known("span", partial(setup.span_mm, piece)) for piece in range(joints - 1)}
     else:
         found |= {f"bend {joint}": float(bend) for joint, bend in enumerate(joint_angles(line.ways))}
         found |= {f"span {piece}": float(span) for piece, span in enumerate(line.spans_mm)}
     for piece in range(pieces):
         span = found[f"span {piece}"]
-        found[f"bar {piece}"] = span if isinstance(span, NotKnown) else known(partial(_bar, setup, piece, span))
+        found[f"bar {piece}"] = span if isinstance(span, NotKnown) else known("bar", partial(_bar, setup, piece, span))
         dowel = setup.by_dowel(piece)
         if dowel is not None:
             found["dowel"] = dowel
-            found["dowel bar"] = known(partial(_bar, setup, piece, dowel))
+            found["dowel bar"] = known("bar", partial(_bar, setup, piece, dowel))
     if setup.shaft.dowel is not None:
-        found["dowel less readings"] = known(partial(_closing, setup))
+        found["dowel less readings"] = known("dowel", partial(_closing, setup))
     even = {} if moved_on is None or isinstance(line, NotKnown) else _even(setup, line, moved_on)
     return even | {name: value for name, value in found.items() if not isinstance(value, NotKnown)}
 

@@ -13,6 +13,7 @@ import numpy as np
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Need, Pair, Treatment
 from fitcheck.clearance.travel import closest
+from fitcheck.errors import Missing
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
@@ -21,7 +22,7 @@ from fitcheck.geometry.solids import Piece
 from fitcheck.job.shafting import Joint, Rock, Shafting, Support
 from fitcheck.placement.groups import shaft_rock
 from fitcheck.placement.points import Places
-from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Unplaced
+from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
 from fitcheck.shaft.limits import CLEAR_MM, HOT_AT_REST_MM, HOT_BEYOND_ROCK_MM, TRADE
 from fitcheck.shaft.line import Line
 

@@ -11,11 +11,10 @@ import numpy as np
 
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.model import Job
+from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, readings, shifted
 
 Figures = Mapping[str, float]
-STEP_MM, STEP_RAD = 0.1, 1e-4
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
 DRAWS = 400
 SEED = 1
 NEGLIGIBLE = 1e-9
@@ -51,7 +50,7 @@ def spreads(job: Job, figures: Callable[[Job], Figures], draws: int = DRAWS) -> 
     names = list(before)
     moving: list[tuple[Reading, Vector]] = []
     for reading in readings(slim):
-        step = STEP_RAD if reading.is_angle else STEP_MM
+        step = step_of(reading)
         change = _change(figures(shifted(slim, reading.path, step)), before, names) / step
         if (np.abs(change) * reading.spread > NEGLIGIBLE).any():
             moving.append((reading, change * reading.spread))

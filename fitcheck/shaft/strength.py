@@ -12,7 +12,8 @@ import numpy as np
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.shafting import Joint, Shafting, ShaftPiece, Torque
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.limits import NotKnown
+from fitcheck.shaft.line import Line
 
 SHEAR_MODULUS_MPA = 79_300.0  # steel; recalled
 FLATTEST = 0.6  # of the radius, cut off each side: range of the stress formula for two flats
@@ -136,7 +137,11 @@ def strength(shaft: Shafting, joints: Sequence[Joint], line: Line, angles: Vecto
         held = on_it * 1000 / (float(line.spans_mm[0 if first else 1]) - shaft.support.from_joint.mm)
     lever = shaft.load.lever
     bracket: float | NotKnown = (
-        NotKnown(("shaft.load.lever",), "from the column's axis to where the unit's bracket holds it against turning")
+        NotKnown(
+            "bracket's force",
+            ("shaft.load.lever",),
+            "from the column's axis to where the unit's bracket holds it against turning",
+        )
         if lever is None
         else torque.nm * 1000 / lever.mm
     )

@@ -39,11 +39,29 @@ def maps(sweep: Table, where: str) -> list[tuple[Vector, Vector]]:
         lean = sweep["slope"] * (np.outer(axis, down) - np.outer(down, axis))
         turns = [np.eye(3) + lean, np.eye(3) - lean]
     else:
-        sine, drop, turns = np.sin(sweep["angle"]), 1 - np.cos(sweep["angle"]), []
-        for given in sweep["axes"]:
-            spin = cross_matrix(turned_axis(given, where))
-            turns += [np.eye(3) + way * spin + low * spin @ spin for low in (0.0, drop) for way in (sine, -sine)]
+        turns = _swivelled(sweep, where)
     return [(turn, sweep["point"] - turn @ sweep["point"]) for turn in turns]
+
+
+def _swivelled(sweep: Table, where: str) -> list[Vector]:
+    """Three matrices either way about each axis: straight, truly turned, and its second order taken farther."""
+    axes = np.array([turned_axis(given, where) for given in sweep["axes"]])
+    if not (len(axes) >= 3 and 0 < sweep["angle"] < np.pi / 2):
+        raise Refused(f"{where}: a swivel turns by under a quarter turn about three axes or more")
+    step = np.pi / len(axes)
+    normal = np.cross(axes[0], axes[1]) / np.sin(step)
+    turns = step * np.arange(len(axes))
+    spread = np.outer(np.cos(turns), axes[0]) + np.outer(np.sin(turns), np.cross(normal, axes[0]))
+    if not np.abs(axes - spread).max() <= UNIT_WITHIN:
+        raise Refused(f"{where}: the axes of a swivel are equally spread over half a turn")
+    farther = 2 * np.sin(step / 2) * np.cos(step / 4) ** 2 / np.sin(2 * step) - 0.5
+    sine, drop, found = np.sin(sweep["angle"]), 1 - np.cos(sweep["angle"]), []
+    for axis in axes:
+        spin, aside = cross_matrix(axis), np.cross(normal, axis)
+        inward = drop * spin @ spin
+        beyond = inward + drop * farther * (np.outer(axis, axis) - np.outer(aside, aside))
+        found += [np.eye(3) + way * sine * spin + more for more in (0 * spin, inward, beyond) for way in (1, -1)]
+    return found
 
 
 def cross_matrix(axis: Vector) -> Vector:

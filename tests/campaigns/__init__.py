@@ -1,1 +1,1 @@
-"""Long random comparisons with independent libraries: `python -m tests.campaigns gaps --pairs 1000000`."""
+"""Long random comparisons with independent libraries: `python -m tests.campaigns gaps`, and `... jobs`."""

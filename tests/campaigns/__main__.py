@@ -3,13 +3,13 @@
 import argparse
 import sys
 
-from tests.campaigns import gaps
+from tests.campaigns import gaps, jobs
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.campaigns", description="Long random comparisons.")
     names = parser.add_subparsers(dest="name", required=True)
-    for campaign in (gaps,):
+    for campaign in (gaps, jobs):
         campaign.options(names)
     asked = parser.parse_args()
     return int(asked.run(asked))

@@ -225,6 +225,8 @@ def test_what_is_proven_is_what_is_reported(name: str) -> None:
         if entry.closest is None or entry.pair.need.treatment.value != "judged":
             continue
         told = next(line for line in lines if line.startswith(f"  {entry.pair.a.name} - {entry.pair.b.name}: "))
+        if "not covered: a scan" in told:
+            continue
         if entry.closest.gap.gap_mm == 0:
             assert "hits" in told
             continue

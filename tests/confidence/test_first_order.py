@@ -14,13 +14,14 @@ import pytest
 from fitcheck.clearance.gaps import Found, found, gaps
 from fitcheck.clearance.pairs import Pair, Treatment, pairs
 from fitcheck.confidence import wide
-from fitcheck.confidence.first_order import SIGMAS_95, Share, spreads, total
+from fitcheck.confidence.first_order import Share, spreads, total
 from fitcheck.confidence.results import Judged, Result, judged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.steps import SIGMAS_95
 from fitcheck.readings.survey import readings, shifted
 from tests import jobs
 from tests.clearance.hand_car import AHEAD, BELOW, RADIUS, car, chord

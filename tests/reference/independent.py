@@ -14,6 +14,7 @@ class SecondOpinion:
 
     def __init__(self) -> None:
         self.gave_up = 0
+        self.normal = np.zeros(3)  # of the last answer, from a toward b
         self._known: dict[Piece, coal.Convex] = {}
         self._request = coal.DistanceRequest()
 
@@ -28,7 +29,9 @@ class SecondOpinion:
     def _ask(self, a: Piece, b: Piece, a_frame: Frame, b_frame: Frame) -> float:
         places = [coal.Transform3s(frame.rotation, frame.origin) for frame in (a_frame, b_frame)]
         answer = coal.DistanceResult()
-        return float(coal.distance(self._convex(a), places[0], self._convex(b), places[1], self._request, answer))
+        distance = coal.distance(self._convex(a), places[0], self._convex(b), places[1], self._request, answer)
+        self.normal = np.array(answer.normal)
+        return float(distance)
 
     def _convex(self, piece: Piece) -> coal.Convex:
         if piece not in self._known:

@@ -6,12 +6,12 @@ from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.results import Judged, judged, worst_first
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.shafting import ShaftPiece
+from fitcheck.limits import NotKnown
 from fitcheck.placement.place import place
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.report.shaft_words import step_words, turn_words
 from fitcheck.shaft import moved
 from fitcheck.shaft.chapter import find
-from fitcheck.shaft.line import NotKnown
 from fitcheck.shaft.phases import Step
 from fitcheck.shaft.results import ShaftChapter
 from tests.jobs import Tables

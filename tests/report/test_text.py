@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from fitcheck.job.opening import OpenJob
 from fitcheck.report import words
-from fitcheck.report.gap_text import LABEL
-from fitcheck.report.text import check_text, gaps_text, head
+from fitcheck.report.rows import LABEL, LEAST
+from fitcheck.report.text import check_text, cut_list_text, gaps_text, head, shaft_chapter_text
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.verdicts import judged_example as judged
@@ -34,15 +34,17 @@ def test_kept_text(name: str) -> None:
 
 @pytest.mark.parametrize("width", [60, 80, 110, 200])
 def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> None:
-    for text in (check_text(judged("van-500-along"), width), gaps_text(judged("van-500-along"), width)):
+    said = [chapter(judged("van-500-along"), width) for chapter in (check_text, gaps_text, cut_list_text)]
+    said += [shaft_chapter_text(judged(name), width) for name in ("saloon-shaft", "saloon-steep-box")]
+    for text in said:
         lines = text.splitlines()
-        assert max(map(len, lines)) <= max(width, LABEL + 40)  # a gap is never squeezed into less than 40 columns
+        assert [line for line in lines if len(line) > max(width, LABEL + LEAST)] == []
         assert [line for line in lines if line != line.rstrip()] == []
 
 
 def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
-    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: keeps." in said
+    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
     # The brake's pad: 300.04 mm from its pivot, 110 mm of travel, 8 mm over it, both read to 4 mm: by hand
     # 2 asin(55 / r) = 21.125 deg and (8 + sqrt(4^2 + 4^2)) / r = 2.608 deg more: 112.3 %, a chord of 123.4 mm.
     assert (

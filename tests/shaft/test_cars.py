@@ -9,8 +9,8 @@ from numpy.testing import assert_allclose
 
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.primitives import BALL_PROUD_MM
-from fitcheck.shaft.limits import Grade, Limit
-from fitcheck.shaft.line import NotKnown
+from fitcheck.limits import LimitResult, NotKnown
+from fitcheck.shaft.limits import Grade
 from fitcheck.shaft.results import Bend, Evenness, PhaseRow, PieceRow, ShaftChapter, Space
 from tests.jobs import at, mirrored, mm
 from tests.shaft import cars
@@ -44,7 +44,7 @@ def gap_mm(found: ShaftChapter, name: str, rocking: bool = False) -> float:
     return entry.closest.gap.bound_mm
 
 
-def result(found: ShaftChapter, key: str) -> Limit:
+def result(found: ShaftChapter, key: str) -> LimitResult:
     return next(check.result for check in found.checks if check.key == key)
 
 
@@ -59,7 +59,7 @@ def test_the_saloon_as_invented() -> None:
     assert_allclose(np.degrees(phase.chosen.phase), -30.0)
     assert_allclose([even(found).in_line_pct, even(found).ripple_pct], [12.3, 6.2], atol=0.06)
     assert_allclose(gap_mm(found, "exhaust primary"), 61.6, atol=0.2)  # solids here are taken round the outside
-    assert found.result is Limit.KEEPS
+    assert found.result is LimitResult.KEEPS
     assert found.proposal is None
 
 
@@ -91,14 +91,14 @@ def test_the_van_as_invented() -> None:
     assert_allclose(np.degrees(phase.chosen.phase), -70.0)
     assert_allclose([even(found).least_pct, even(found).in_line_pct], [3.8, 35.0], atol=0.2)
     assert_allclose(even(found).ripple_pct, 4.6, atol=0.1)
-    assert found.result is Limit.KEEPS
+    assert found.result is LimitResult.KEEPS
 
 
 def test_the_van_with_two_double_d_ends_cannot_be_phased() -> None:
     """The trap: both ends fix the phase; 35 % stays, and only other ends take it away."""
     found = cars.chapter(cars.van(pieces=[cars.bar(wheel_end=cars.DOUBLE_D)]))
     assert_allclose(even(found).ripple_pct, 35.0, atol=0.1)
-    assert result(found, "ripple") is Limit.OUTSIDE
+    assert result(found, "ripple") is LimitResult.OUTSIDE
     left = dict(even(found).remedies)
     assert_allclose(left["bar: a spline of 36 teeth at one end"], 4.6, atol=0.1)
     assert_allclose(left["bar: a joint whose maker broaches its bore 66 deg round from its yoke"], 3.9, atol=0.1)
@@ -157,10 +157,10 @@ def test_angles_follow_tilt_slide_and_the_boxs_movement() -> None:
 
 @pytest.mark.parametrize(
     ("changes", "result_word", "grade"),
-    [({}, Limit.OUTSIDE, Grade.NO), ({"largest_angle": "33 deg"}, Limit.KEEPS, Grade.WARN)],
+    [({}, LimitResult.OUTSIDE, Grade.NO), ({"largest_angle": "33 deg"}, LimitResult.KEEPS, Grade.WARN)],
 )
 def test_over_thirty_degrees_only_with_the_joints_own_data(
-    changes: dict[str, str], result_word: Limit, grade: Grade
+    changes: dict[str, str], result_word: LimitResult, grade: Grade
 ) -> None:
     lower = {"joint_at": at(-440, -95, -270, spread=mm(1)), "down": "7 deg ± 0.3 deg", "across": "-4 deg ± 0.3 deg"}
     joints = [cars.joint("upper joint"), cars.joint("lower joint", **changes)]
@@ -173,13 +173,13 @@ def test_no_data_of_a_maker_goes_over_thirty_five() -> None:
     joints = [cars.joint("upper joint"), cars.joint("lower joint", largest_angle="45 deg")]
     lower = {"joint_at": at(-440, -95, -270), "down": "0 deg", "across": "-4 deg"}
     found = bends(cars.chapter(cars.saloon(lower=lower, joints=joints)))[1]
-    assert (found.limit_deg, found.grade, found.result) == (35.0, Grade.NO, Limit.OUTSIDE)
+    assert (found.limit_deg, found.grade, found.result) == (35.0, Grade.NO, LimitResult.OUTSIDE)
 
 
 def test_a_double_joint_counted_as_two_needs_a_bearing() -> None:
     double = cars.joint("upper joint", kind="double", counts_as="two")
     found = cars.chapter(cars.saloon(joints=[double, cars.joint("lower joint")]))
-    assert result(found, "support") is Limit.OUTSIDE
+    assert result(found, "support") is LimitResult.OUTSIDE
     assert_allclose(even(found).ripple_pct, 100 * np.sin(bends(found)[1].angle) * np.tan(bends(found)[1].angle))
     assert phases(found)[0].any_phase
     once = cars.joint("upper joint", kind="double", counts_as="one")
@@ -190,7 +190,7 @@ def test_a_double_joint_counted_as_two_needs_a_bearing() -> None:
 
 def test_a_disc_takes_five_degrees_and_no_more() -> None:
     found = bends(cars.chapter(cars.saloon(joints=[cars.joint("upper", kind="disc"), cars.joint("lower joint")])))[0]
-    assert (found.limit_deg, found.grade, found.result) == (5.0, Grade.NO, Limit.OUTSIDE)
+    assert (found.limit_deg, found.grade, found.result) == (5.0, Grade.NO, LimitResult.OUTSIDE)
 
 
 def test_a_section_no_formula_covers_is_a_fault_of_the_file() -> None:

@@ -7,10 +7,10 @@ from numpy.testing import assert_allclose
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector, unit
 from fitcheck.job.shafting import Joint, Support
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft.joints import joint_angles
 from fitcheck.shaft.layout import ANGLE_STEP, Question, best_layout, share_of_limit
-from fitcheck.shaft.limits import Limit
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.phases import anything
 from fitcheck.shaft.results import Bend, PieceRow, ShaftChapter
 from tests.jobs import Tables, at, mm
@@ -99,7 +99,7 @@ def test_over_thirty_five_degrees_three_joints_are_proposed_and_checked() -> Non
     three = found.proposal
     assert isinstance(three, ShaftChapter)
     assert max(bends_deg(three)) < 28
-    assert [row.bend.result for row in three.joints if isinstance(row.bend, Bend)] == [Limit.KEEPS] * 3
+    assert [row.bend.result for row in three.joints if isinstance(row.bend, Bend)] == [LimitResult.KEEPS] * 3
     assert not isinstance(three.evenness, NotKnown)
     assert three.evenness.ripple_pct < 1.0
     assert three.bearing is not None
@@ -144,14 +144,16 @@ def test_a_bearing_on_the_rack_side_holds_the_lower_shaft() -> None:
 def test_a_bearing_that_lets_the_shaft_float_is_outside() -> None:
     three = proposed(cars.steep(support=cars.support(float_held=False)))
     (check,) = [check for check in three.checks if check.key == "float"]
-    assert check.result is Limit.OUTSIDE
+    assert check.result is LimitResult.OUTSIDE
     assert "collars or rings" in check.note
 
 
 def test_without_room_for_a_bearing_the_key_is_named() -> None:
     found = cars.chapter(without_support())
     assert found.proposal == NotKnown(
-        ("shaft.support.room",), "where a support bearing's middle may sit, with metal to bolt it to: a box or two"
+        "three joints",
+        ("shaft.support.room",),
+        "where a support bearing's middle may sit, with metal to bolt it to: a box or two",
     )
 
 

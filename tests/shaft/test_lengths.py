@@ -11,9 +11,8 @@ from numpy.testing import assert_allclose
 from fitcheck.errors import KeyFault
 from fitcheck.job.lengths import step_count
 from fitcheck.job.shafting import Hub, Joint, ShaftPiece
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft import lengths
-from fitcheck.shaft.limits import Limit
-from fitcheck.shaft.line import NotKnown
 from fitcheck.shaft.results import Check, PieceRow, ShaftChapter
 from tests.jobs import Tables, mm
 from tests.shaft import cars
@@ -127,20 +126,20 @@ def bar_job(**changes: Any) -> Tables:
 
 def test_a_bar_that_would_stand_proud_is_told_by_how_much() -> None:
     found = check(cars.chapter(bar_job(long=mm(475))), "pieces[1].length")
-    assert found.result is Limit.OUTSIDE
+    assert found.result is LimitResult.OUTSIDE
     assert found.note.startswith("stands proud by 4.9 mm")
     assert_allclose(found.value - found.high, 475 - (500.1 - 30), atol=WITHIN_MM)
 
 
 def test_a_bar_cut_short_has_no_way_out_but_a_new_one() -> None:
     found = check(cars.chapter(bar_job(long=mm(460))), "pieces[1].length")
-    assert found.result is Limit.OUTSIDE
+    assert found.result is LimitResult.OUTSIDE
     assert "short by 7.1 mm" in found.note
     assert "no spacer, no stretch, no weld" in found.note
 
 
 def test_a_bar_as_made_that_keeps() -> None:
-    assert check(cars.chapter(bar_job(long="468.6 mm ± 0.3 mm")), "pieces[1].length").result is Limit.KEEPS
+    assert check(cars.chapter(bar_job(long="468.6 mm ± 0.3 mm")), "pieces[1].length").result is LimitResult.KEEPS
 
 
 def test_the_better_of_dowel_and_readings_is_used() -> None:
@@ -152,7 +151,7 @@ def test_the_better_of_dowel_and_readings_is_used() -> None:
 def test_a_dowel_that_disagrees_stops_the_job_and_is_not_averaged_away() -> None:
     found = cars.chapter(cars.saloon(pieces=[cars.bar()], dowel="512 mm ± 0.5 mm"))
     closing = check(found, "dowel")
-    assert closing.result is Limit.NOT_KNOWN
+    assert closing.result is LimitResult.NOT_KNOWN
     assert "cut nothing" in closing.note
     assert_allclose(closing.value, 11.9, atol=0.05)
     assert row(found).span_from == "readings"
@@ -160,14 +159,14 @@ def test_a_dowel_that_disagrees_stops_the_job_and_is_not_averaged_away() -> None
 
 def test_readings_not_good_enough_for_a_bar_are_told() -> None:
     found = check(cars.chapter(cars.saloon(pieces=[cars.bar()])), "pieces[1].length")
-    assert found.result is Limit.TOO_CLOSE
+    assert found.result is LimitResult.TOO_CLOSE
     assert "take the finished length off the car" in found.note
 
 
 def test_an_overlap_too_small() -> None:
     slide = {"solid_toward": "rack", "tube_od": mm(25.4), "solid_long": mm(250), "tube_long": mm(260)}
     found = check(cars.chapter(cars.saloon(pieces=[cars.telescoping(telescope=slide)])), "pieces[1].overlap")
-    assert found.result is Limit.OUTSIDE
+    assert found.result is LimitResult.OUTSIDE
     assert_allclose(found.value, 250 + 260 - 468.588, atol=0.01)
     assert found.note == "the halves come apart too soon"
 
@@ -176,18 +175,18 @@ def test_halves_too_long_leave_too_little_collapse() -> None:
     slide = {"solid_toward": "rack", "tube_od": mm(25.4), "solid_long": mm(440), "tube_long": mm(300)}
     found = cars.chapter(cars.saloon(pieces=[cars.telescoping(telescope=slide)]))
     collapse, draw_off = check(found, "collapse"), check(found, "draw_off")
-    assert collapse.result is Limit.OUTSIDE
+    assert collapse.result is LimitResult.OUTSIDE
     assert_allclose(collapse.value, 468.588 - 440, atol=0.01)
-    assert draw_off.result is Limit.OUTSIDE
+    assert draw_off.result is LimitResult.OUTSIDE
     assert "cannot be drawn off" in draw_off.note
 
 
 def test_a_plain_bar_cannot_be_drawn_off_unless_something_else_gives() -> None:
     stuck = check(cars.chapter(cars.saloon(pieces=[cars.bar()])), "draw_off")
-    assert (stuck.result, stuck.value, stuck.low) == (Limit.OUTSIDE, 0.0, 30.0)
+    assert (stuck.result, stuck.value, stuck.low) == (LimitResult.OUTSIDE, 0.0, 30.0)
     way = cars.bar(drawn_off_by="the box is unbolted and let down", drawn_off=mm(60))
     freed = check(cars.chapter(cars.saloon(pieces=[way])), "draw_off")
-    assert freed.result is Limit.KEEPS
+    assert freed.result is LimitResult.KEEPS
     assert freed.note == "the box is unbolted and let down"
 
 
@@ -226,7 +225,9 @@ def test_every_joint_needs_positive_retention_said() -> None:
     loose = cars.joint("lower joint", rack_hub={"to_end": mm(40), "bore": mm(25)})
     found = cars.chapter(cars.saloon(joints=[cars.joint("upper joint"), loose]))
     held = check(found, "joints[2].rack_hub.held_by")
-    assert held.result is Limit.NOT_KNOWN
+    assert held.result is LimitResult.NOT_KNOWN
     assert held.missing == NotKnown(
-        ("shaft.joints[2].rack_hub.held_by",), "how the shaft is held in it: screw, bolt or, by its maker, weld"
+        held.what,
+        ("shaft.joints[2].rack_hub.held_by",),
+        "how the shaft is held in it: screw, bolt or, by its maker, weld",
     )

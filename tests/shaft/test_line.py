@@ -8,7 +8,8 @@ from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import JobError, KeyFault
-from fitcheck.shaft.line import NotKnown, Stand
+from fitcheck.limits import NotKnown
+from fitcheck.shaft.line import Stand
 from fitcheck.shaft.results import Bend, ShaftChapter
 from fitcheck.shaft.setup import Setup
 from tests.jobs import Tables, at, changed, deg, mm

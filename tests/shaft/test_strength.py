@@ -9,7 +9,8 @@ from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import GeometryError
 from fitcheck.job.shafting import Joint, ShaftPiece, Torque
-from fitcheck.shaft.line import Line, NotKnown
+from fitcheck.limits import NotKnown
+from fitcheck.shaft.line import Line
 from fitcheck.shaft.strength import Strength, angle_factor, couples, rating, torsion, two_flats
 from tests.jobs import mm
 from tests.shaft import cars

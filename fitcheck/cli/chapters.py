@@ -1,0 +1,123 @@
+"""Commands that print a result: the whole job, or one chapter of it."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fitcheck.cli.door import AsJson, JobFile, app, as_text, guarded, judged, opened_with, tell, write
+from fitcheck.errors import FitcheckError
+
+if TYPE_CHECKING:
+    from fitcheck.verdict import Verdict
+
+Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
+
+
+@app.command()
+def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Judge the whole job: does it fit, and where is it closest?"""
+    with guarded(ctx):
+        from fitcheck.report.document import check_document
+        from fitcheck.report.text import check_text
+
+        verdict = judged(job)
+        tell(as_text(check_document(verdict)) if as_json else check_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """The gaps alone: every pair, those that were there before included."""
+    with guarded(ctx):
+        from fitcheck.report.document import gaps_document
+        from fitcheck.report.text import gaps_text
+
+        verdict = judged(job)
+        tell(as_text(gaps_document(verdict)) if as_json else gaps_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Boots and legs: on the pedals, lifted off, crossing over, at rest; the heel; room between the pads."""
+    with guarded(ctx):
+        from fitcheck.report.document import boots_chapter
+        from fitcheck.report.text import boots_chapter_text
+
+        verdict = judged(job)
+        if verdict.boots is None:
+            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-10-45/job.toml shows some")
+        tell(as_text(boots_chapter(verdict)) if as_json else boots_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Reaching in: how low the unit hangs, the way in and out, room for hands and tools."""
+    with guarded(ctx):
+        from fitcheck.report.document import reach_chapter
+        from fitcheck.report.text import reach_chapter_text
+
+        verdict = judged(job)
+        if verdict.reach is None:
+            raise FitcheckError("the job holds no [reach] yet; examples/saloon-10-45/job.toml shows one")
+        tell(as_text(reach_chapter(verdict)) if as_json else reach_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """The cut list: where the saw goes, how much first, how much last."""
+    with guarded(ctx):
+        from fitcheck.report.document import cuts_chapter
+        from fitcheck.report.side_view import kind_of, side_view
+        from fitcheck.report.text import cut_list_text
+
+        verdict = judged(job)
+        if verdict.cuts is None:
+            raise FitcheckError("the job holds no [cuts] yet; examples/saloon-10-45/job.toml shows what to write")
+        if drawing is not None:
+            write(drawing, side_view(verdict.opened.job, verdict.cuts, f"{_which(verdict)}.", kind_of(drawing.name)))
+        tell(as_text(cuts_chapter(verdict)) if as_json else cut_list_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def clocking(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """Every clock and place along the column that keeps its gaps, the best one, and what would help where none does."""
+    with guarded(ctx):
+        from fitcheck.confidence.clocking import find
+        from fitcheck.report.clocking_document import clocking_document
+        from fitcheck.report.clocking_picture import clocking_picture
+        from fitcheck.report.clocking_text import clocking_text, exit_code
+        from fitcheck.report.side_view import kind_of
+
+        opened, chapter = opened_with(job, lambda opened: find(opened.job, opened.folder))
+        if drawing is not None:
+            write(drawing, clocking_picture(opened, chapter, kind_of(drawing.name)))
+        tell(as_text(clocking_document(opened, chapter)) if as_json else clocking_text(opened, chapter))
+        raise typer.Exit(exit_code(chapter))
+
+
+@app.command()
+def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
+    """The intermediate shaft: true angles, which tooth, how long, how much collapse is left."""
+    with guarded(ctx):
+        from fitcheck.report.document import shaft_chapter
+        from fitcheck.report.phase_drawing import shaft_drawing
+        from fitcheck.report.side_view import kind_of
+        from fitcheck.report.text import shaft_chapter_text
+
+        verdict = judged(job)
+        if verdict.shaft is None:
+            raise FitcheckError("the job holds no [shaft] with joints yet; examples/saloon-shaft/job.toml shows one")
+        if drawing is not None:
+            name = verdict.opened.job.job.name
+            write(drawing, shaft_drawing(verdict.shaft, f"{name}: {_which(verdict)}", kind_of(drawing.name)))
+        tell(as_text(shaft_chapter(verdict)) if as_json else shaft_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+def _which(verdict: "Verdict") -> str:
+    return f"job {verdict.opened.digest[:12]}, {verdict.opened.job.job.date or 'no date in job'}"

@@ -1,0 +1,80 @@
+"""Commands that make a file: a picture, a proof."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fitcheck.cli.door import JobFile, app, guarded, judged, say, tell, write
+from fitcheck.errors import FitcheckError
+
+if TYPE_CHECKING:
+    pass
+
+REFUSED = 1
+
+
+class View(StrEnum):
+    """Where a picture is taken from."""
+
+    DRIVER = "driver"
+    SIDE = "side"
+    PLAN = "plan"
+    UNDER_DASH = "under-dash"
+
+
+@app.command()
+def picture(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PNG file to write")],
+    view: Annotated[View, typer.Option(help="where it is taken from")] = View.SIDE,
+) -> None:
+    """A shaded picture with the closest points marked."""
+    with guarded(ctx):
+        from fitcheck.report.pictures.picture import picture as draw
+
+        verdict = judged(job)
+        write(output, draw(verdict, view.value))
+
+
+@app.command()
+def proof(
+    ctx: typer.Context,
+    job: Annotated[Path | None, typer.Argument(metavar="JOB", help="the job file to prove; - reads it")] = None,
+    output: Annotated[Path | None, typer.Option("-o", "--output", help="proof file to write")] = None,
+    check: Annotated[Path | None, typer.Option("--verify", metavar="PROOF", help="check this proof instead")] = None,
+    held_to: Annotated[Path | None, typer.Option("--job", help="with --verify: the job file it must be about")] = None,
+) -> None:
+    """Write the proof of every gap (JOB -o FILE), or check one independently (--verify FILE): 0 verified, 1 refused."""
+    with guarded(ctx):
+        if check is not None and job is None and output is None:
+            _verify(check, held_to)
+        elif check is None and job is not None and output is not None and held_to is None:
+            _prove(job, output)
+        else:
+            raise FitcheckError("write fitcheck proof JOB -o FILE, or fitcheck proof --verify FILE [--job JOB]")
+
+
+def _prove(job: Path, output: Path) -> None:
+    from fitcheck.clearance.gaps import Found
+    from fitcheck.clearance.proof import proof_bytes
+
+    verdict = judged(job)
+    found = [entry.found for entry in verdict.gaps] + [Found(pair, None, None) for pair in verdict.passed_over]
+    write(output, proof_bytes(verdict.opened, verdict.scene, found))
+
+
+def _verify(path: Path, job: Path | None) -> None:
+    from fitcheck.verify import Refused
+    from fitcheck.verify.files import verify_file
+
+    try:
+        lines = verify_file(path, job)
+    except Refused as reason:
+        say(f"refused: {path}: {reason}")
+        raise typer.Exit(REFUSED) from None
+    except OSError as error:
+        raise FitcheckError(f"{error.filename} cannot be read: {error.strerror}") from error
+    tell("\n".join((f"verified: {path}", *lines)) + "\n")

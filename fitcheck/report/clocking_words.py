@@ -1,0 +1,110 @@
+"""Clocks, places along and round the jacket in words for the search. Stretches are rounded inward, never wider."""
+
+import math
+from dataclasses import dataclass
+
+from fitcheck.clearance.clocking_allowed import HOLE_PLAY
+from fitcheck.clearance.clocking_windows import Box
+from fitcheck.confidence.clocking import ClockingChapter
+from fitcheck.confidence.results import Judged
+from fitcheck.job.angles import clock_text, degrees
+from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
+from fitcheck.placement.column import round_the_jacket
+from fitcheck.placement.scene import Setting
+from fitcheck.report import words
+
+MINUTE = math.radians(0.5)
+HAIR = 1e-9
+STEP = 2 * HOLE_PLAY + HAIR  # no wider than this is one clock
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """How a chapter's places are said: from which mark, round which jacket, in inches or mm."""
+
+    own: Setting
+    radius_mm: float
+    show: words.Show
+
+    @classmethod
+    def of(cls, chapter: ClockingChapter) -> "Ruler":
+        """The job's own."""
+        return cls(chapter.scene.setting, chapter.job.column.jacket_od.mm / 2, chapter.job.job.show)
+
+    @property
+    def mark_mm(self) -> float:
+        """Where the mark is, mm from the hub seat."""
+        return self.own.input_face_mm - self.own.from_mark_mm
+
+    def place(self, place_mm: float) -> str:
+        """One place: "16 15/16 in (430.2 mm)"."""
+        return words.size(place_mm - self.mark_mm, self.show)
+
+    def places(self, box: Box) -> str:
+        """A stretch of places, rounded inward: "16 11/16 to 17 29/32 in (423.8 to 455.2 mm)"."""
+        low, high = box.low_mm - self.mark_mm, box.high_mm - self.mark_mm
+        plain = f"{_up(low):g} to {words.down_mm(high + HAIR):g} mm"
+        start, stop = round_up_32(low), round_down_32(high)
+        if self.show == "mm" or not start < stop:
+            return plain
+        return f"{inches_text(start)} to {inches_text(stop)} ({plain})"
+
+    def clocks(self, box: Box) -> str:
+        """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
+        if box.all_round:
+            return "all the way round"
+        if box.stop - box.start <= STEP:
+            return clock_text((box.start + box.stop) / 2)
+        first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
+        return f"{clock_text(first)} to {clock_text(last)}"
+
+    def clocks_below(self, box: Box) -> str:
+        """The same stretch as seen lying under it."""
+        return self.clocks(Box(-box.stop, -box.start, box.low_mm, box.high_mm))
+
+    def round_jacket(self, box: Box) -> str:
+        """The stretch as tape round the jacket from its top line, rounded inward."""
+        if box.all_round:
+            return "anywhere round the jacket"
+        start = round_the_jacket(box.start, self.radius_mm)
+        stop = start + (box.stop - box.start) * self.radius_mm
+        if start < 0 < stop:
+            return f"from {self._tape(-start)} anticlockwise to {self._tape(stop)} clockwise of the scribed top line"
+        way = "clockwise" if start >= 0 else "anticlockwise"
+        least, most = sorted((abs(start), abs(stop)))
+        return f"{self._tape_up(least)} to {self._tape(most)} {way} of the scribed top line, round the jacket"
+
+    def at_clock(self, clock: float) -> str:
+        """One clock as seen from the seat, lying under it, and as tape round the jacket."""
+        tape = round_the_jacket(clock, self.radius_mm)
+        way = "clockwise" if tape >= 0 else "anticlockwise"
+        return f"motor to {words.clock_both(clock)}, {words.size(abs(tape), self.show)} {way} round the jacket"
+
+    def down(self) -> str:
+        """From where places are measured: "down from hub seat"."""
+        return f"down from {words.mark(self.own.from_mark)}"
+
+    def _tape(self, mm: float) -> str:
+        return words.room(mm, self.show)
+
+    def _tape_up(self, mm: float) -> str:
+        plain = f"{_up(mm):g} mm"
+        return plain if self.show == "mm" else f"{inches_text(round_up_32(mm))} ({plain})"
+
+
+def _up(mm: float) -> float:
+    return math.ceil(mm * 10 - HAIR) / 10
+
+
+def minutes(radians: float) -> str:
+    """An angle as minutes of the clock face and degrees, rounded down: "16 min (8 deg)"."""
+    return f"{math.floor(radians / MINUTE + HAIR)} min of the clock face ({math.floor(degrees(radians) * 2) / 2:g} deg)"
+
+
+def closest(entry: Judged, chapter: ClockingChapter) -> str:
+    """Which two parts, where on them, and at which travel."""
+    nearest = entry.found.closest
+    assert nearest is not None
+    at = words.travel(nearest.at_travel, chapter.scene, chapter.job.job.show), words.sways(nearest.at_movement)
+    where = f"{nearest.a_where} - {nearest.b_where}" if nearest.gap.bracketed else words.names(entry)
+    return ", ".join([f"{where} ({words.names(entry)})", *filter(None, at)])

@@ -1,0 +1,169 @@
+"""Strips to wrap round a tube, printed side out: cut line square or mitred, clock marks, ticks along. mm.
+
+x runs round the tube with the clock, 12 o'clock in the middle and the join at 6; y runs along it, away from the wheel.
+Round a tube of diameter d a paper t thick has the length pi (d + t): it is bent about its own middle.
+"""
+
+from math import cos, pi, tan
+from textwrap import wrap
+from typing import Literal
+
+from fitcheck.cuts.firewall import Opening
+from fitcheck.cuts.limits import NotKnown
+from fitcheck.cuts.pieces import Piece
+from fitcheck.cuts.plan import CutPlan
+from fitcheck.job.angles import clock_text, degrees
+from fitcheck.job.cutting import Firewall
+from fitcheck.job.lengths import inches_text
+from fitcheck.job.model import Job
+from fitcheck.placement.scene import Setting
+from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
+
+HALF_MM = 36.0  # along the tube, to each side of the cut line
+LEAST_HALF_MM = 26.0
+TAB_MM = 10.0  # glued under
+STEP_DEG, HOUR_DEG, TICK_MM, TENTH_MM = 5, 30, 5, 10
+ROUND = "Wrap it round, printed side out, 12 on the scribed top line, arrow toward the wheel, join at 6."
+
+
+def strips(job: Job, plan: CutPlan | None, at: Setting, paper_mm: float) -> list[Panel]:
+    """A strip for each jacket piece still to be cut, else one with the unit's clock place; one for a mitred end."""
+    jacket = job.column.jacket_od.mm
+    if plan is None:
+        return [_clock_strip(jacket, at, paper_mm)]
+    pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and piece.state.stage != "finished"]
+    found = [_piece_strip(piece, plan.stop(piece), jacket, at, paper_mm) for piece in pieces]
+    firewall = None if job.cuts is None else job.cuts.firewall
+    if firewall is not None and not isinstance(plan.opening, NotKnown) and plan.opening.tilt_rad > 1e-3:
+        found.append(_mitre_strip(firewall, plan.opening, paper_mm))
+    return found or [_clock_strip(jacket, at, paper_mm)]
+
+
+def round_mm(dia: float, paper_mm: float) -> float:
+    """How long the strip is from join to join."""
+    return pi * (dia + paper_mm)
+
+
+def across_mm(clock: float, around: float) -> float:
+    """Where on the strip a clock place (rad) is: 12 o'clock at 0, 3 o'clock a quarter to the right."""
+    return ((clock + pi) % (2 * pi) - pi) / (2 * pi) * around
+
+
+def _piece_strip(piece: Piece, stop: str, dia: float, at: Setting, paper_mm: float) -> Panel:
+    title = f"{piece.name}: wrap-around strip for {_size(dia)} outside diameter"
+    if stop:
+        return Panel(title, (), (Words((0, 0), "DO NOT CUT", 5.0), *_lines_of(stop)))
+    around, way = round_mm(dia, paper_mm), piece.spec.way
+    first = piece.state.stage == "not cut"
+    where = (
+        f"Cut line: {_size(piece.mark_mm)} from the {piece.spec.mark_from}"
+        if first
+        else f"Cut line: the finished end, {_size(piece.state.length_mm)} from the {piece.spec.read_from}"
+    )
+    edge = f"the strip's wheel edge is {HALF_MM:g} mm nearer the wheel"
+    saw = f"Saw in the hatched side; keep the side toward the {piece.spec.read_from}."
+    finish = f"Dashed: finished end by plan, {piece.trim_mm:.1f} mm inside; trim by the trial fit, not by this line."
+    items: list[Item] = [*_frame(around, at), *_clock(around, at), Line("CUT", (-around / 2, 0), (around / 2, 0))]
+    low, high = (0.0, HALF_MM - 8) if way > 0 else (8 - HALF_MM, 0.0)
+    items += hatched((-around / 2, low), (around / 2, high))
+    if first:
+        y = -way * piece.trim_mm
+        items.append(Line("FINISH", (-around / 2, y), (around / 2, y)))
+    return Panel(title, (f"{where}; {edge}.", f"{saw} {finish if first else ''}", ROUND, _made(paper_mm)), tuple(items))
+
+
+def _clock_strip(dia: float, at: Setting, paper_mm: float) -> Panel:
+    around = round_mm(dia, paper_mm)
+    where = f"Middle line: the unit's input face, {_size(at.from_mark_mm)} from {at.from_mark.replace('_', ' ')}."
+    items = (*_frame(around, at), *_clock(around, at), Line("OUTLINE", (-around / 2, 0), (around / 2, 0)))
+    title = f"Jacket: wrap-around strip for {_size(dia)} outside diameter"
+    return Panel(title, (where, "No line to cut by: the job holds no [cuts] yet.", ROUND, _made(paper_mm)), items)
+
+
+def _mitre_strip(firewall: Firewall, opening: Opening, paper_mm: float) -> Panel:
+    """Where a sheet crosses the tube: y = r tan(i) cos(clock - farthest), the section of a cylinder by a plane."""
+    dia = firewall.passes_dia.mm
+    around = round_mm(dia, paper_mm)
+    line = mitre_line(dia, opening.tilt_rad, opening.farthest_rad, around)
+    half = max(max(abs(y) for _, y in line) + 13, LEAST_HALF_MM)
+    title = f"What passes the firewall, {_size(dia)}: where the sheet crosses it, or a mitred end"
+    at = "" if firewall.along is None else f", {_size(firewall.along.mm)} from the hub seat by the job"
+    where = (
+        f"Mitre {degrees(opening.tilt_rad):.1f} deg, farthest from the wheel at {clock_text(opening.farthest_rad)}. "
+        f"The ticks marked 0 lie where the column's axis passes the sheet{at}."
+    )
+    items = (*_frame(around, None, half), *_clock(around, None, half), Polyline("CUT", line, closed=False))
+    return Panel(title, (where, ROUND, _made(paper_mm)), items)
+
+
+def mitre_line(dia: float, tilt: float, farthest: float, around: float) -> tuple[Point, ...]:
+    """The cut line, a point every degree from 6 o'clock round to 6 o'clock."""
+    turns = [pi * (i / 180 - 1) for i in range(361)]
+    high = dia / 2 * tan(tilt)
+    return tuple((turn / (2 * pi) * around, high * cos(turn - farthest)) for turn in turns)
+
+
+def _frame(around: float, at: Setting | None, half: float = HALF_MM) -> list[Item]:
+    """Edges, join, tab, ticks along it from the middle line, and the way to the wheel, clear of the motor's line."""
+    left, right = -around / 2, around / 2
+    edges = [((left, -half), (right, -half)), ((left, half), (right, half)), ((left, -half), (left, half))]
+    items: list[Item] = [Line("OUTLINE", start, end) for start, end in edges]
+    items.append(Line("OUTLINE", (right, -half), (right, half)))
+    tab = ((right, -half), (right + TAB_MM, 3 - half), (right + TAB_MM, half - 3), (right, half))
+    items.append(Polyline("GUIDE", tab, closed=False))
+    items.append(Words((right + TAB_MM / 2 + 1, 0), "glue under", 2.0, "middle", 90))
+    for k in range(-int(half // TICK_MM), int(half // TICK_MM) + 1):
+        y, long = float(k * TICK_MM), 3.0 if k * TICK_MM % TENTH_MM == 0 else 1.8
+        items += [Line("GUIDE", (left, y), (left + long, y)), Line("GUIDE", (right - long, y), (right, y))]
+        if k * TICK_MM % TENTH_MM == 0 and y < half - 9:
+            items.append(Words((left + 3.6, y - 0.8), f"{k * TICK_MM:+d}" if k else "0", 1.6))
+    right_half = at is None or across_mm(at.clock, around) < 0
+    x = left + (0.66 if right_half else 0.27) * around
+    items += [Line("WORDS", (x, 12 - half), (x, 5 - half)), *_head((x, 3 - half))]
+    items.append(Words((x + 2.5, 6 - half), "to the wheel", 2.2))
+    return items
+
+
+def _head(tip: Point) -> tuple[Line, ...]:
+    x, y = tip
+    return (
+        Line("WORDS", (x - 1.2, y + 2.5), (x, y)),
+        Line("WORDS", (x + 1.2, y + 2.5), (x, y)),
+        Line("WORDS", (x, y), (x, y + 2.5)),
+    )
+
+
+def _clock(around: float, at: Setting | None, half: float = HALF_MM) -> list[Item]:
+    """Clock marks every 5 degrees at both edges, hours labelled, 12 o'clock and the unit's place right across."""
+    items: list[Item] = []
+    for turn in range(-180, 181, STEP_DEG):
+        x, hour = turn / 360 * around, turn % HOUR_DEG == 0
+        long = 4.5 if hour else 2.2
+        items += [Line("CLOCK", (x, half - long), (x, half)), Line("CLOCK", (x, -half), (x, long - half))]
+        if hour:
+            label, tight = str((turn // HOUR_DEG) % 12 or 12), around < 110
+            nudge = {-180: 0.9, 180: -0.9}.get(turn, 0.0)
+            items.append(Words((x + nudge, half - 7.6), label, 1.8 if tight else 2.4, _label_side(turn)))
+    items.append(Line("CLOCK", (0, -half), (0, half)))
+    if at is not None:
+        x = across_mm(at.clock, around)
+        items += [Line("OUTLINE", (x, -half), (x, half))]
+        items.append(Words((x - 1.2, -half + 8), f"motor {clock_text(at.clock)}", 2.2, "left", 90))
+    items.append(Words((-1.2, -half + 8), "12, top line", 2.2, "left", 90))
+    return items
+
+
+def _label_side(turn: int) -> Literal["left", "middle", "right"]:
+    return "left" if turn == -180 else "right" if turn == 180 else "middle"
+
+
+def _made(paper_mm: float) -> str:
+    return f"Made for paper {paper_mm:g} mm thick: the two edges of the join must just meet."
+
+
+def _lines_of(text: str) -> tuple[Words, ...]:
+    return tuple(Words((0, -6.0 * i - 7), line, 2.5) for i, line in enumerate(wrap(text, 80)))
+
+
+def _size(mm: float) -> str:
+    return f"{inches_text(mm)} ({round(mm, 1):g} mm)"
