@@ -47,7 +47,7 @@ def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
         verdict = judged(job)
         if verdict.boots is None:
-            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-10-45/job.toml shows some")
+            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-way-in/job.toml shows some")
         tell(as_text(boots_chapter(verdict)) if as_json else boots_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
@@ -61,7 +61,7 @@ def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
         verdict = judged(job)
         if verdict.reach is None:
-            raise FitcheckError("the job holds no [reach] yet; examples/saloon-10-45/job.toml shows one")
+            raise FitcheckError("the job holds no [reach] yet; examples/saloon-way-in/job.toml shows one")
         tell(as_text(reach_chapter(verdict)) if as_json else reach_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
