@@ -54,15 +54,15 @@ class Beside:
     """What feet and legs meet off the pedals, and what is only reported.
 
     `scene` holds the boots on their pedals, `off_pedals` are the names of the others, `notes` what was assumed of them.
-    `heel_lifts` are the shares of travel from which the heel of a boot on its pedal is off the floor, for those whose
-    heel lifts at all.
+    `heel_lifts` are the shares of travel from which the heel of a boot on its pedal is off the floor, None of those
+    whose heel stays, for all that could be placed.
     """
 
     scene: Scene
     off_pedals: tuple[str, ...]
     gaps: tuple[Found, ...]
     notes: tuple[str, ...]
-    heel_lifts: Mapping[str, float]
+    heel_lifts: Mapping[str, float | None]
     spacing: tuple[Spacing, ...]
     rooms: tuple[SideRoom, ...]
 
@@ -98,13 +98,12 @@ def on_pedal(part: Part | Unplaced) -> bool:
     return part.kind is Kind.BOOT and part.name.startswith(ON_PEDAL)
 
 
-def _heel_lifts(scene: Scene) -> Iterator[tuple[str, float]]:
+def _heel_lifts(scene: Scene) -> Iterator[tuple[str, float | None]]:
     """The travel at which the phase begins in which the pad carries the boot; a boot whose heel stays has no note."""
-    for part in scene.parts:
-        if on_pedal(part) and part.notes:
-            carried = part.phases[-1]
-            assert carried.travel is not None and carried.moves is not None
-            yield part.name, carried.travel.share(carried.moves.start)
+    for part in filter(on_pedal, scene.parts):
+        carried = part.phases[-1]
+        assert carried.travel is not None and carried.moves is not None
+        yield part.name, carried.travel.share(carried.moves.start) if part.notes else None
 
 
 def _gaps(engine: GapEngine, job: Job, scene: Scene, off: list[Part | Unplaced]) -> Iterator[Found]:

@@ -13,12 +13,14 @@ from fitcheck.placement.feet import BootSize, boot_size, size_from
 class Leg:
     """One boot or leg: against new parts, worst first, and against those that were there before, closest first.
 
-    `heel_lifts` is the travel from which the heel of a boot on its pedal is off the floor; None where it stays.
+    `heel_lifts` is the travel from which the heel of a boot on its pedal is off the floor, None where it stays;
+    `heel_known` whether there is a boot on a pedal to tell it of.
     """
 
     name: str
     new: tuple[Judged, ...]
     before: tuple[Judged, ...]
+    heel_known: bool = False
     heel_lifts: float | None = None
 
     @property
@@ -62,16 +64,16 @@ def boots_chapter(job: Job, found: Beside, gaps: Sequence[Judged], off: Sequence
     return BootsChapter(
         size=boot_size(job.driver),
         size_from=size_from(job.driver),
-        on_pedals=tuple(_leg(name, gaps, found.heel_lifts.get(name)) for name in names),
-        off_pedals=tuple(_leg(name, off) for name in found.off_pedals),
+        on_pedals=tuple(_leg(name, gaps, found) for name in names),
+        off_pedals=tuple(_leg(name, off, found) for name in found.off_pedals),
         spacing=found.spacing,
         rooms=found.rooms,
         notes=found.notes,
     )
 
 
-def _leg(name: str, gaps: Sequence[Judged], heel_lifts: float | None = None) -> Leg:
+def _leg(name: str, gaps: Sequence[Judged], found: Beside) -> Leg:
     own = [entry for entry in sorted(gaps, key=worst_first) if name in (entry.pair.a.name, entry.pair.b.name)]
     before = tuple(entry for entry in own if entry.result is Result.AS_BEFORE)
     new = tuple(entry for entry in own if entry.result not in (Result.AS_BEFORE, Result.JOINED))
-    return Leg(name, new, before, heel_lifts)
+    return Leg(name, new, before, name in found.heel_lifts, found.heel_lifts.get(name))

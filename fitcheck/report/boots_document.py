@@ -33,6 +33,8 @@ def _leg(leg: Leg) -> dict[str, Any]:
 
 
 def _heel(leg: Leg) -> dict[str, Any]:
+    if not leg.heel_known:
+        return {}
     if leg.heel_lifts is None:
         return {"heel": "planted"}
     return {"heel": "lifts", "heel_lifts_travel": near(leg.heel_lifts)}

@@ -64,7 +64,7 @@ def _legs(
     rows = [title]
     for leg in legs:
         about = [leg.name + ":", *_of_new(leg, scene, show, told)]
-        about += [_heel(leg)] if leg in boots.on_pedals else []
+        about += [_heel(leg)] if leg.heel_known else []
         about += list(_beside(leg.name, boots.rooms, show))
         about += list(_before(leg, scene, show))
         rows += hung(_label(leg.worst) if leg.new else "  [ ] nothing new near", about, width)

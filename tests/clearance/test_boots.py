@@ -10,7 +10,7 @@ from scipy.spatial import ConvexHull
 
 from fitcheck.clearance.boots import Beside, SideRoom, beside
 from fitcheck.clearance.gaps import Found
-from fitcheck.clearance.pairs import Treatment
+from fitcheck.clearance.pairs import Treatment, unused
 from fitcheck.clearance.travel import closest
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
@@ -175,6 +175,17 @@ def test_side_room_is_not_what_a_boot_stands_on_or_what_is_far() -> None:
     assert {pair.need.treatment for pair in touching} == {Treatment.JOINED}
 
 
+def test_a_required_gap_may_name_a_leg_but_not_two() -> None:
+    pairs = [{"between": ["unit", "boot lifted off clutch"], "gap": "40 mm", "why": "he wears hiking boots"},
+             {"between": ["boot on brake", "boot lifted off clutch"], "gap": "40 mm", "why": "none"}]  # fmt: skip
+    tables = job_of(jobs.bare(require={"pairs": pairs}))
+    told = found(tables)
+    assert entry(told, "unit", "boot lifted off clutch").pair.need.required_mm == 40
+    assert entry(told, "unit", "boot lifted off brake").pair.need.required_mm == 25
+    (said,) = unused(jobs.job(tables), [each.pair for each in told.gaps])
+    assert said.startswith("require.pairs[2], boot on brake - boot lifted off clutch, is not used")
+
+
 def test_a_job_without_boots_has_no_chapter() -> None:
     job = jobs.job(jobs.bare(pedals=[jobs.clutch()]))
     scene = place(job, jobs.EXAMPLES)
@@ -186,4 +197,6 @@ def test_the_heel_lifts_where_the_ball_no_longer_reaches() -> None:
     told = found(job_of(jobs.bare()))
     assert told.heel_lifts["boot on clutch"] == pytest.approx(lift(), abs=1e-6)
     near = jobs.changed(job_of(jobs.bare()), ("driver", "boots", 0, "heel"), jobs.at(340, -90, -270))
-    assert "boot on clutch" not in found(near).heel_lifts
+    assert found(near).heel_lifts["boot on clutch"] is None
+    waits = jobs.changed(job_of(jobs.bare()), ("pedals", 0, "travel"), None)
+    assert "boot on clutch" not in found(waits).heel_lifts
