@@ -6,12 +6,14 @@ The rigid boot is laid anew from heel, pad and slope by scipy's rotations; the h
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
 from fitcheck.clearance.boots import everyone
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
-from fitcheck.geometry.movement import Slide
+from fitcheck.geometry.movement import Slide, Turn
+from fitcheck.geometry.primitives import ball
 from fitcheck.job.crosschecks import leg_names
 from fitcheck.placement.driver import boot_pieces
 from fitcheck.placement.feet import BootSize
@@ -129,28 +131,51 @@ def test_a_left_foot_of_no_foots_length_is_refused() -> None:
         placed(left_foot={"heel": jobs.at(380, -230, -270), "ball": jobs.at(-120, -230, -270)})
 
 
-def test_the_shin_holds_a_straight_leg_from_ankle_to_knee_throughout_the_travel() -> None:
-    """The boot on its pedal carries the ankle (0.16 of its length ahead, 110 up); the knee goes on an arc of 430 mm."""
+@pytest.mark.parametrize("bows", [1, -1])
+def test_the_shin_holds_a_straight_leg_from_ankle_to_knee_throughout_the_travel(bows: int) -> None:
+    """The boot on its pedal carries the ankle (0.16 of its length ahead, 110 up); the knee goes on an arc of 430 mm.
+
+    The leg's balls are looked at where facets of their polytopes touch them, on the outside of both arcs: there half a
+    hair would show.
+    """
     scene = placed()
-    shin, boot = part(scene, "shin, foot on clutch"), part(scene, "boot on clutch")
-    (phase,) = shin.phases
+    (phase,) = part(scene, "shin, foot on clutch").phases
     half = (KNEE_FULL - KNEE) / 2
-    aside = np.cross(half / np.linalg.norm(half), [0, 1.0, 0])
+    aside = bows * np.cross(half / np.linalg.norm(half), [0, 1.0, 0])
     radius, chord = 430.0, float(np.linalg.norm(half))
-    for stance in boot.phases:
-        assert stance.travel is not None and stance.moves is not None
-        for value in np.linspace(stance.moves.start, stance.moves.stop, 25):
+    for stance in part(scene, "boot on clutch").phases:
+        assert stance.travel is not None and isinstance(stance.moves, Turn)
+        for value in np.linspace(stance.moves.start, stance.moves.stop, 17):
             share = stance.travel.share(value)
             ankle = ankle_of(stance.moved(stance.pieces[1].vertices, (value,)))
             along = (2 * min(max(share, 0.0), 1.0) - 1) * chord
             sagitta = np.sqrt(radius**2 - along**2) - np.sqrt(radius**2 - chord**2)
             knee = (KNEE + KNEE_FULL) / 2 + along * half / chord + sagitta * aside
-            slices = [
-                p for p, (lo, hi) in zip(phase.pieces, phase.shares, strict=True) if lo - 1e-9 <= share <= hi + 1e-9
-            ]
-            ball = 65 * Rotation.random(40, random_state=5).apply([1.0, 0, 0])
-            points = np.vstack([ankle + t * (knee - ankle) + ball for t in np.linspace(0, 1, 5)])
-            assert outside_by(slices, points).max() <= PLAY_MM
+            ranges = zip(phase.pieces, phase.shares, strict=True)
+            slices = [piece for piece, (low, high) in ranges if low - 1e-9 <= share <= high + 1e-9]
+            outward = ankle - stance.moves.point
+            touched = 65 * np.vstack([facets_toward(way) for way in (aside, outward, -outward)])
+            assert outside_by(slices, np.vstack([ankle + touched, knee + touched])).max() <= PLAY_MM
+
+
+def test_the_shin_holds_the_ankle_on_its_arc_where_the_knee_stays() -> None:
+    still = {"on": "clutch", "heel": jobs.at(*HEELS["clutch"]), "knee": jobs.at(*KNEE), "knee_at_full": jobs.at(*KNEE)}
+    scene = placed(boots=[still])
+    (phase,) = part(scene, "shin, foot on clutch").phases
+    carried = part(scene, "boot on clutch").phases[-1]
+    assert isinstance(carried.moves, Turn)
+    for value in np.linspace(carried.moves.start, carried.moves.stop, 17):
+        ankle = ankle_of(carried.moved(carried.pieces[1].vertices, (value,)))
+        touched = 65 * facets_toward(ankle - carried.moves.point)
+        assert outside_by(phase.pieces, ankle + touched).max() <= PLAY_MM
+
+
+FACETS = np.unique(ConvexHull(ball(np.zeros(3), 130.0).vertices).equations[:, :3].round(12), axis=0)
+
+
+def facets_toward(way: Vector) -> Vector:
+    """Directions (6, 3) in which facets of a ball's polytope touch the ball, the nearest to `way`."""
+    return np.asarray(FACETS[np.argsort(-(FACETS @ way))[:6]])
 
 
 def ankle_of(instep: Vector) -> Vector:
