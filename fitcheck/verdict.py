@@ -3,16 +3,17 @@
 from dataclasses import dataclass
 from enum import Enum
 from functools import partial
-from itertools import islice
 
 from fitcheck.clearance.boots import beside
-from fitcheck.clearance.gaps import Found, gaps
+from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.clearance.reach import reach_in
 from fitcheck.confidence.boots import BootsChapter, boots_chapter
-from fitcheck.confidence.first_order import LIMITS, spreads
+from fitcheck.confidence.first_order import LIMITS
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.reach import ReachChapter, reach_chapter
-from fitcheck.confidence.results import Judged, Result, judged, worst_first
+from fitcheck.confidence.results import Judged, Result
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
@@ -82,12 +83,15 @@ def judge(opened: OpenJob) -> Verdict:
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    results, boots, reach = _told(opened, scene, looked, engine)
+    whole = place(job, opened.folder, scene, whole=True)
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=whole, whole=True))
+    results = judged_gaps(nudged, found)
+    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results)
+    reach = reach_chapter(nudged, reach_in(engine, job, whole))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
     odd = tuple(oddities(job, scene))
-    about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    about_shaft = shaft_gaps(nudged, scene, shaft)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
@@ -99,7 +103,7 @@ def judge(opened: OpenJob) -> Verdict:
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=(
@@ -121,28 +125,6 @@ def judge(opened: OpenJob) -> Verdict:
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
-    )
-
-
-def _told(
-    opened: OpenJob, scene: Scene, looked: list[Found], engine: GapEngine
-) -> tuple[tuple[Judged, ...], BootsChapter | None, ReachChapter | None]:
-    """The result of every pair, and the chapters on boots and on reaching in; readings are moved once for all."""
-    job, folder = opened.job, opened.folder
-    whole = place(job, folder, scene, whole=True)
-    legs, reach = beside(engine, job, scene, whole), reach_in(engine, job, whole)
-    lots = [looked, () if legs is None else legs.gaps, () if reach is None else reach.gaps]
-    everything = [entry for lot in lots for entry in lot]
-    told = iter(
-        map(judged, everything, spreads(job, everything, partial(place, folder=folder, like=whole, whole=True)))
-    )
-    results, off_pedals, reached = ([*islice(told, len(lot))] for lot in lots)
-    results.sort(key=worst_first)
-    again = partial(place, folder=folder, like=scene)
-    return (
-        tuple(results),
-        None if legs is None else boots_chapter(job, legs, results, off_pedals),
-        None if reach is None else reach_chapter(job, reach, reached, again),
     )
 
 

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.clearance.boots import Beside, SideRoom, Spacing, everyone, on_pedal
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result, worst_first
-from fitcheck.job.model import Job
 from fitcheck.placement.feet import BootSize, boot_size, size_from
 
 
@@ -57,13 +58,16 @@ class BootsChapter:
         return min(results, key=list(Result).index, default=Result.CLEAR)
 
 
-def boots_chapter(job: Job, found: Beside, gaps: Sequence[Judged], off: Sequence[Judged]) -> BootsChapter:
-    """The chapter from the job's own gaps and those of feet and legs `off` the pedals."""
-    assert job.driver is not None  # there are boots
+def boots_chapter(nudged: Nudged, found: Beside | None, gaps: Sequence[Judged]) -> BootsChapter | None:
+    """The chapter from what was found and the job's own `gaps`; None where the job has no boots."""
+    if found is None:
+        return None
+    off, driver = judged_gaps(nudged, found.gaps), nudged.job.driver
+    assert driver is not None  # there are boots
     names = [part.name for part in everyone(found.scene) if on_pedal(part)]
     return BootsChapter(
-        size=boot_size(job.driver),
-        size_from=size_from(job.driver),
+        size=boot_size(driver),
+        size_from=size_from(driver),
         on_pedals=tuple(_leg(name, gaps, found) for name in names),
         off_pedals=tuple(_leg(name, off, found) for name in found.off_pedals),
         spacing=found.spacing,

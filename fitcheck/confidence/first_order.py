@@ -6,7 +6,7 @@ of independent readings add as squares (JCGM 100:2008, 5.1.2). Where the closest
 reading with a wide spread that moves the whole unit the pair is searched anew.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import erf, sqrt
 
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.travel import phases
 from fitcheck.confidence import wide
+from fitcheck.confidence.nudged import Add, Nudged, just_the_scene
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import Gap, GapEngine, by_difference
@@ -26,7 +27,7 @@ from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
 from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.steps import SIGMAS_95, step_of
-from fitcheck.readings.survey import Reading, ends_a_movement, readings, shifted
+from fitcheck.readings.survey import Reading, ends_a_movement, readings
 
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
 LIMITS = (
@@ -34,8 +35,6 @@ LIMITS = (
     "understate"
 )
 ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
-
-Place = Callable[[Job], Scene]
 
 
 @dataclass(frozen=True)
@@ -88,38 +87,25 @@ class _Side:
         return float(self.weights @ shifts[self.corners] @ self.outward)
 
 
-def stepped(job: Job, reading: Reading, place: Place) -> tuple[Scene, float]:
-    """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
-    step = step_of(reading)
-    try:
-        return place(shifted(job, reading.path, step)), step
-    except KeyFault:
-        return place(shifted(job, reading.path, -step)), -step
-
-
-Step = Callable[[Job, Reading, Place], tuple[Scene, float]]
-
-
-def spreads(job: Job, found: Sequence[Found], place: Place, step_by: Step = stepped) -> list[tuple[Share, ...]]:
+def spreads(nudged: Nudged, found: Sequence[Found], add: Add = just_the_scene) -> list[tuple[Share, ...]]:
     """For each entry of `found`, the readings that move its gap, largest part first.
 
     Empty where it has no gap, or one known only to be ample: no reading that counts as one moves a part so far. A
     reading that ends a movement is not among them: the movement is covered beyond it by its spread.
-    `place` makes the scene of a job; parts it hands back unchanged are not looked at again. `step_by` may hand back
-    scenes it knows already.
+    `add` puts into the scene of a moved job what `found` has besides; parts that stay the same are not looked at again.
     """
     shares: list[list[Share]] = [[] for _ in found]
     sides = [_sides(entry) for entry in found]
     with_part = _entries_with(found)
     was = {part.name: part for entry in found for part in (entry.pair.a, entry.pair.b)}
-    for reading in readings(job):
-        if ends_a_movement(reading.path) or _moves_nothing_seen(job, reading, with_part):
+    for reading in readings(nudged.job):
+        if ends_a_movement(reading.path) or _moves_nothing_seen(nudged.job, reading, with_part):
             continue
-        scene, step = step_by(job, reading, place)
+        scene, step = _stepped(nudged, reading, add)
         parts = {part.name: part for part in scene.parts}
         moved = [name for name, part in parts.items() if name in was and was[name] is not part]
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
-        elsewhere = wide.elsewhere(job, reading, place) if unit_moves and wide.is_wide(reading) else ()
+        elsewhere = wide.elsewhere(nudged, reading, add) if unit_moves and wide.is_wide(reading) else ()
         for i in sorted({i for name in moved for i in with_part.get(name, ())}):
             part_mm = _change(sides[i], parts) / step * reading.spread
             _add(shares[i], reading, wide.larger(part_mm, found[i], elsewhere))
@@ -132,6 +118,15 @@ def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[in
     if where == "obstacles" and isinstance(which[0], int):
         return job.obstacles[which[0]].name not in with_part
     return where == "cuts"
+
+
+def _stepped(nudged: Nudged, reading: Reading, add: Add) -> tuple[Scene, float]:
+    """The scene with the reading moved a step, and the step: the other way where the job stands just inside a limit."""
+    step = step_of(reading)
+    try:
+        return add(*nudged.moved(reading.path, step)), step
+    except KeyFault:
+        return add(*nudged.moved(reading.path, -step)), -step
 
 
 def _change(sides: tuple[_Side, ...], parts: dict[str, Part]) -> float:

@@ -1,16 +1,16 @@
 """The chapter on reaching in: rooms and moves with how sure they are, and how low things hang with its spread."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
 from fitcheck.clearance.reach import Hang, ReachFound, hangs
+from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.errors import KeyFault
-from fitcheck.job.model import Job
-from fitcheck.placement.scene import Scene
 from fitcheck.readings.steps import step_of
-from fitcheck.readings.survey import readings, shifted
+from fitcheck.readings.survey import readings
 
 MOVE_IT = ("job", "points", "column", "unit", "bracket", "reach")  # tables whose readings move what hangs
 
@@ -78,8 +78,11 @@ def _worst(entries: Sequence[Judged]) -> Result:
     return min((entry.result for entry in entries), key=list(Result).index, default=Result.CLEAR)
 
 
-def reach_chapter(job: Job, found: ReachFound, gaps: Sequence[Judged], place: Callable[[Job], Scene]) -> ReachChapter:
-    """The chapter from its gaps, judged; `place` makes the scene of a job whose readings were moved."""
+def reach_chapter(nudged: Nudged, found: ReachFound | None) -> ReachChapter | None:
+    """The chapter from what was found; None where the job says nothing of reaching in."""
+    if found is None:
+        return None
+    job, gaps = nudged.job, judged_gaps(nudged, found.gaps)
     assert job.reach is not None
     moves = () if job.reach.way_out is None else job.reach.way_out.moves
     rows = (
@@ -93,27 +96,25 @@ def reach_chapter(job: Job, found: ReachFound, gaps: Sequence[Judged], place: Ca
         for said, move in zip(moves, found.moves, strict=True)
     )
     rooms = (RoomRow(room.name, _of(room.name, gaps)) for room in job.reach.rooms)
-    return ReachChapter(tuple(_hangings(job, found.hang, place)), tuple(rooms), tuple(rows))
+    return ReachChapter(tuple(_hangings(nudged, found.hang)), tuple(rooms), tuple(rows))
 
 
 def _of(name: str, gaps: Sequence[Judged]) -> tuple[Judged, ...]:
     return tuple(sorted((entry for entry in gaps if entry.pair.a.name == name), key=worst_first))
 
 
-def _hangings(job: Job, hang: Sequence[Hang], place: Callable[[Job], Scene]) -> list[Hanging]:
+def _hangings(nudged: Nudged, hang: Sequence[Hang]) -> list[Hanging]:
     """Spreads by first order, each reading moved a little (JCGM 100:2008, 5.1.2)."""
     squares = [[0.0, 0.0] for _ in hang]
-    for reading in readings(job):
+    for reading in readings(nudged.job):
         if reading.path[0] not in MOVE_IT or reading.path[:2] in (("reach", "rooms"), ("reach", "way_out")):
             continue
         by = step_of(reading)
         try:
-            moved = shifted(job, reading.path, by)
-            there = list(hangs(moved, place(moved)))
+            there = list(hangs(*nudged.moved(reading.path, by)))
         except KeyFault:  # the job stands just inside a limit
             by = -by
-            moved = shifted(job, reading.path, by)
-            there = list(hangs(moved, place(moved)))
+            there = list(hangs(*nudged.moved(reading.path, by)))
         for sums, was, now in zip(squares, hang, there, strict=True):
             for k, change in enumerate(_changes(was, now)):
                 sums[k] = hypot(sums[k], change / by * reading.spread)

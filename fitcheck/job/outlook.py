@@ -101,4 +101,4 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("intermediate shaft", ("shaft",), "both ends of it, joints and hubs")
     yield from _legs_not_yet(job)
     yield from _reach_not_yet(job)
-    yield NotYet("search over clock and place", (), "")
+    yield NotYet("search over clock and place", (), "fitcheck clocking does it")

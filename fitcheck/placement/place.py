@@ -12,9 +12,9 @@ from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.job.crosschecks import LEFT_FOOT
 from fitcheck.job.model import Job
 from fitcheck.job.outlook import crossing
-from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.job.places import OffColumn
 from fitcheck.job.reaching import Room
-from fitcheck.job.surroundings import Pedal
+from fitcheck.job.surroundings import Pedal, PivotShaft
 from fitcheck.placement import legs
 from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
@@ -37,6 +37,8 @@ OUTWARD = {
     "axle": ("axle", "frame"),
     "column": ("column",),
 }
+# Keys of a pedal that say nothing of how it swings: what it drives and the boot on it do not move with these.
+NOT_OF_THE_SWING = {"arm", "arm_wide", "arm_thick", "tail", "rides"}
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ class _Bench:
     places: Places
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
-    needs: dict[int, tuple[object, bool, bool]] = field(default_factory=dict)
+    needs: dict[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
     made: dict[str, Part] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
@@ -143,14 +145,16 @@ def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
 
 def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
-    core = (job.job, job.points, job.column, *bench.moves_of("column"))
+    core = (*_leans(bench, job.column), *bench.moves_of("column"))
     pull = job.require.wheel_pull
     yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
-    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: bench.unit, (*core, job.unit, pull))
+    rests_on = (*core, *_leans(bench, job.unit), pull)
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: bench.unit, rests_on)
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
-        yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
+        rests_on = (*core, *_leans(bench, job.unit, bracket), pull)
+        yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, rests_on)
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
         yield _Recipe(shaft.name, ("pivot_shafts", i), Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
@@ -163,25 +167,31 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, places, folder = bench.job, bench.places, bench.folder
-    of_pedal = {pedal.name: _of_pedal(bench, pedal) for pedal in job.pedals}
+    of_swing = {pedal.name: _of_swing(bench, pedal) for pedal in job.pedals}
     for i, pedal in enumerate(job.pedals):
+        shafts = _shafts(bench, pedal)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
-        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
+        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, _leans(bench, pedal, *shafts))
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
-        rests_on = (*of_pedal[linkage.driven_by], *_leans(bench, linkage))
+        rests_on = (*of_swing[linkage.driven_by], *_leans(bench, linkage))
         yield _Recipe(linkage.name, ("linkages", i), Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        rests_on = (*of_pedal[boot.on], *_leans(bench, job.driver))
+        rests_on = (*of_swing[boot.on], *_leans(bench, job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
 
 
-def _of_pedal(bench: _Bench, pedal: Pedal) -> tuple[object, ...]:
-    shafts = [shaft for shaft in bench.job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-    return _leans(bench, pedal, *shafts)
+def _shafts(bench: _Bench, pedal: Pedal) -> list[PivotShaft]:
+    return [shaft for shaft in bench.job.pivot_shafts if shaft.name == pedal.pivot_shaft]
+
+
+def _of_swing(bench: _Bench, pedal: Pedal) -> tuple[object, ...]:
+    """What the pedal's swing rests on."""
+    swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
+    return _leans(bench, *swinging, *_shafts(bench, pedal))
 
 
 def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
@@ -189,8 +199,8 @@ def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
     driver, places, swing_of = bench.job.driver, bench.places, bench.swing_of
     if driver is None:
         return
-    of_pedal = {pedal.name: _of_pedal(bench, pedal) for pedal in bench.job.pedals}
-    of_boot = [(*of_pedal[boot.on], *_leans(bench, driver)) for boot in driver.boots]
+    of_swing = {pedal.name: _of_swing(bench, pedal) for pedal in bench.job.pedals}
+    of_boot = [(*of_swing[boot.on], *_leans(bench, driver)) for boot in driver.boots]
     for i, boot in enumerate(driver.boots):
         path: Path = ("driver", "boots", i)
         make = partial(legs.lifted_part, driver, i, swing_of, places)
@@ -214,15 +224,16 @@ def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job = bench.job
     if job.reach is None:
         return
-    core = (job.job, job.points, job.column, job.unit, *bench.moves_of("column"))
+    core = (*_leans(bench, job.column, job.unit), *bench.moves_of("column"))
     for i, room in enumerate(job.reach.rooms):
         path: Path = ("reach", "rooms", i)
         make = partial(_room, bench, room, path)
-        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, room))
+        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, *_leans(bench, room)))
     way = job.reach.way_out
     for i in range(0 if way is None else len(way.moves)):
         make = partial(_on_its_way, bench, i)
-        yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, (*core, way, job.bracket))
+        rests_on = (*core, way, *_leans(bench, *([] if job.bracket is None else [job.bracket])))
+        yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, rests_on)
     for recipe in _moving_recipes(bench):
         if recipe.kind in (Kind.PEDAL, Kind.LINKAGE):
             make = partial(_at_rest, bench, recipe)
@@ -247,33 +258,32 @@ def _on_its_way(bench: _Bench, index: int) -> Part:
     return moving_unit(index, reach.way_out.moves, pieces, bench.axis.column2car)
 
 
-def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:
-    """The models, how the car sat, and the points and the column too where any place in them needs those."""
-    job = bench.job
-    needs = [_needs(model, bench) for model in models]
-    points = (job.points,) if any(by_name for by_name, _ in needs) else ()
-    column = (job.column,) if any(any(need) for need in needs) else ()
-    return (*models, job.job, *points, *column)
+def _leans(bench: _Bench, *models: object) -> tuple[object, ...]:
+    """The models, how the car sat, and the points and the column that places in them are taken from, near or far."""
+    job, leans = bench.job, list(models)
+    for model in leans:  # what is found is looked through in its turn
+        names, off_column = _needs(model, bench)
+        further = [*(job.points[name] for name in names), *([job.column] if off_column else [])]
+        leans += [each for each in further if not any(each is known for known in leans)]
+    return (*leans, job.job)
 
 
-def _needs(model: BaseModel, bench: _Bench) -> tuple[bool, bool]:
-    """Whether any place in the model is taken from a named point, and whether any is off the column; looked up once."""
+def _needs(model: object, bench: _Bench) -> tuple[frozenset[str], bool]:
+    """The points named in the model, and whether any place in it is off the column; looked up once."""
     if id(model) not in bench.needs:
-        places = list(_places_in(model, bench.job))
-        off_column = any(isinstance(place, OffColumn) for place in places)
-        bench.needs[id(model)] = model, any(not isinstance(place, OffColumn) for place in places), off_column
+        found = list(_places_in(model, bench.job))
+        names = frozenset(place for place in found if isinstance(place, str))
+        bench.needs[id(model)] = model, names, any(isinstance(place, OffColumn) for place in found)
     return bench.needs[id(model)][1:]
 
 
-def _places_in(value: Any, job: Job) -> Iterator[str | Offsets | OffColumn]:
-    """Places within `value` that need more than themselves: by name, from a named point, or off the column."""
-    if (
-        isinstance(value, OffColumn)
-        or (isinstance(value, Offsets) and value.from_ is not None)
-        or (isinstance(value, str) and value in job.points)
-    ):
+def _places_in(value: Any, job: Job) -> Iterator[str | OffColumn]:
+    """What `value` holds of points by name, and of places off the column."""
+    if isinstance(value, str) and value in job.points:
         yield value
     elif isinstance(value, BaseModel):
+        if isinstance(value, OffColumn):
+            yield value
         for name in type(value).model_fields:
             yield from _places_in(getattr(value, name), job)
     elif isinstance(value, dict | list):

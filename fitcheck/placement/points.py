@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from difflib import get_close_matches
+from functools import cached_property
 
 import numpy as np
 
@@ -40,11 +41,16 @@ class Places:
 
     def __init__(self, job: Job, column2car: Callable[[], Frame], along: Callable[[str, Path], float]) -> None:
         self._points = job.points
-        self._level2car = level2car(job.job)
+        self._header = job.job
         self._column2car = column2car
         self._along = along
         self._skin = job.column.jacket_od.mm / 2
         self.notes: dict[str, None] = {}
+
+    @cached_property
+    def level2car(self) -> Frame:
+        """The frame of readings by level and plumb, for directions."""
+        return level2car(self._header)
 
     def point(
         self,
@@ -97,7 +103,7 @@ class Places:
             raise Missing(keys, f"{spelled(path)}: " + "; ".join(HOW_TO_MEASURE[way] for way in missing))
         offset = np.array([_signed(place, way) for way in OPPOSITES])
         if place.by == "level":
-            offset = self._level2car.directions(offset)
+            offset = self.level2car.directions(offset)
         start = np.zeros(3) if place.from_ is None else self._named(place.from_, path, need, None, None)
         return np.asarray(start + offset)
 

@@ -5,7 +5,7 @@ default of the way such a number is usually taken (common practice, no source).
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -127,16 +127,24 @@ def give_or_take(length: Length, tool: Tool) -> float:
 
 def shifted(job: Job, path: Path, by: float) -> Job:
     """The job with the one number at `path` moved by `by` (mm or rad), all else untouched."""
-    moved: Job = _shifted(job, path, by)
+    return all_shifted(job, [(path, by)])
+
+
+def all_shifted(job: Job, moves: Iterable[tuple[Path, float]]) -> Job:
+    """The job with each number at a path moved by what stands beside it (mm or rad), all else untouched."""
+    moved: Job = _shifted(job, list(moves))
     return moved
 
 
-def _shifted(value: Any, path: Path, by: float) -> Any:
-    if not path:
+def _shifted(value: Any, moves: list[tuple[Path, float]]) -> Any:
+    if not moves[0][0]:
+        by = sum(by for _, by in moves)
         return replace(value, mm=value.mm + by) if isinstance(value, Length) else replace(value, rad=value.rad + by)
-    step, rest = path[0], path[1:]
-    if isinstance(value, BaseModel):
-        return value.model_copy(update={str(step): _shifted(getattr(value, str(step)), rest, by)})
+    below: dict[str | int, list[tuple[Path, float]]] = {}
+    for path, by in moves:
+        below.setdefault(path[0], []).append((path[1:], by))
     if isinstance(value, dict):
-        return {**value, step: _shifted(value[step], rest, by)}
-    return [_shifted(item, rest, by) if index == step else item for index, item in enumerate(value)]
+        return {**value, **{key: _shifted(value[key], of) for key, of in below.items()}}
+    if isinstance(value, list):
+        return [_shifted(item, below[index]) if index in below else item for index, item in enumerate(value)]
+    return value.model_copy(update={str(key): _shifted(getattr(value, str(key)), of) for key, of in below.items()})

@@ -16,6 +16,8 @@ from fitcheck.report.clocking_words import Ruler, closest, minutes
 
 WIDTH = 110
 CHANGES_SHOWN = 5
+STEP_PLAY = ", one of its steps, half a degree of play either way counted in"
+WORTH_MM = 0.5  # the map itself knows no better
 LIMITS = (
     "What is sure is by first order: every reading moved a little, at {sampled} places in the windows, how well the "
     "unit can be set among them; each part of a window is asked for the most that any of the three places nearest to "
@@ -110,7 +112,8 @@ def _window(number: int, window: Window, ruler: Ruler) -> list[str]:
     reach, box = window.keeps.reach, window.keeps.box
     return [
         f"Window {number}: every gap is kept",
-        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)",
+        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
+        + (STEP_PLAY if window.keeps.of.arc.step else ""),
         f"  {ruler.round_jacket(reach)}",
         f"  input face {ruler.places(reach)} {ruler.down()}",
         f"  every clock with every place inside: {ruler.clocks(box)} and {ruler.places(box)}",
@@ -172,11 +175,21 @@ def _help(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         return []
     if not chapter.changes:
         return ["What would help: none of the single changes tried gets rid of every hit.", *_in_the_way(chapter)]
+    title = "What would help, one change at a time, most first (the first two judged in full)"
+    return [title, *_changes(chapter.changes, chapter, ruler), *_in_the_way(chapter)]
+
+
+def _changes(every: tuple[Tried, ...], chapter: ClockingChapter, ruler: Ruler) -> Iterator[str]:
+    """Those that buy something one by one, the others named."""
     before = chapter.best.margin_mm
-    lines = ["What would help, one change at a time, most first (the first two judged in full)"]
-    for tried in chapter.changes[:CHANGES_SHOWN]:
-        lines += _change(tried, chapter, ruler, before)
-    return [*lines, *_in_the_way(chapter)]
+    worth = [tried for tried in every if tried.margin_mm - before >= WORTH_MM]
+    for tried in worth[:CHANGES_SHOWN]:
+        yield from _change(tried, chapter, ruler, before)
+    if not worth:
+        yield f"  none of them buys as much as {words.room(WORTH_MM, ruler.show)}"
+    rest = [change_words(tried, ruler) for tried in every if tried not in worth[:CHANGES_SHOWN]]
+    if rest:
+        yield f"  less, or next to nothing: {'; '.join(rest)}"
 
 
 def _in_the_way(chapter: ClockingChapter) -> Iterator[str]:
@@ -225,9 +238,7 @@ def _freedoms(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         return []
     lines = ["Bracket and motor as far as the job lets them move, best first, against "
              f"{_left(chapter.best.margin_mm, ruler)} as they are"]  # fmt: skip
-    for tried in chapter.freedoms:
-        lines += _change(tried, chapter, ruler, chapter.best.margin_mm)
-    return lines
+    return [*lines, *_changes(chapter.freedoms, chapter, ruler)]
 
 
 def _whatever(chapter: ClockingChapter) -> list[str]:

@@ -181,6 +181,6 @@ def _not_yet(verdict: Verdict) -> list[str]:
     return [
         f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
         if entry.missing
-        else f"{entry.what}: this version does not look at it"
+        else f"{entry.what}: {entry.measure or 'this version does not look at it'}"
         for entry in verdict.not_yet
     ]
