@@ -72,7 +72,15 @@ SWAYS = {
     "engine rock": ("the engine", "rocked {}, right side up", "rocked {}, left side up"),
     "column tilt": ("the column", "tilted {} up", "tilted {} down"),
     "column reach": ("the column", "pulled {} out", "pushed {} in"),
+    "boot lifted": ("the boot", "lifted {}", ""),
+    "boot crossing": ("the boot", "{} across", ""),
+    "way out": ("the unit", "{} along its move", ""),
 }
+NOT_MOVED = {
+    "boot lifted": "on its pad",
+    "boot crossing": "setting out",
+    "way out": "where its move begins",
+}  # other than "as measured"
 
 
 def sways(at: dict[str, float]) -> str:
@@ -82,7 +90,8 @@ def sways(at: dict[str, float]) -> str:
         what, one_way, other_way = SWAYS[name]
         way = one_way if share > 0 else other_way
         far = "fully" if abs(abs(share) - 1) < A_HAIR else f"{abs(share):.0%}"
-        said.setdefault(what, []).extend([way.format(far)] if abs(share) >= A_HAIR else [])
+        moved = way.format(far) if abs(share) >= A_HAIR else NOT_MOVED.get(name)
+        said.setdefault(what, []).extend([] if moved is None else [moved])
     return " and ".join(f"with {what} {' and '.join(ways) or 'as measured'}" for what, ways in said.items())
 
 

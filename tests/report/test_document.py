@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from fitcheck.job.opening import OpenJob
-from fitcheck.report.document import check_document, down, gaps_document, up
+from fitcheck.report.document import check_document, gaps_document
+from fitcheck.report.gap_document import down, up
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.verdicts import NAMES
@@ -44,10 +45,11 @@ def test_document_is_plain_json_without_null_or_nan(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_keys_are_those_of_the_contract(name: str) -> None:
     document = check_document(judged(name))
-    chapters = {key for key in document if key == "shaft" or key.startswith("cuts")}
+    chapters = {key for key in document if key in ("boots", "reach", "shaft") or key.startswith("cuts")}
     assert set(document) - chapters == CHECK_KEYS
     adjusted = ["readings"] if "points" in document["readings"] else []
-    assert document["looked_at"] == [*adjusted, "gaps", *(name for name in ("cuts", "shaft") if name in document)]
+    others = [name for name in ("boots", "reach", "cuts", "shaft") if name in document]
+    assert document["looked_at"] == [*adjusted, "gaps", *others]
     assert set(gaps_document(judged(name))) == GAPS_KEYS
     assert document["schema"] == 1
     assert document["result"] in {"fits", "does not fit", "cannot decide"}

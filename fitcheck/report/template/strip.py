@@ -14,11 +14,8 @@ from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.lengths import inches_text
 from fitcheck.job.model import Job
-<<<<<<< HEAD
 from fitcheck.job.sheet_metal import Firewall
-=======
 from fitcheck.limits import NotKnown
->>>>>>> 50c625f9bea1a7b1a55f3eb88563923f95935e57
 from fitcheck.placement.scene import Setting
 from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
 
