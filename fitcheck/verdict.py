@@ -15,6 +15,7 @@ from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
+from fitcheck.limits import NotKnown
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
 from fitcheck.placement.movements_said import movements_said
@@ -22,6 +23,7 @@ from fitcheck.placement.oddities import Odd, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
 from fitcheck.readings.survey import defaults_in_use
+from fitcheck.shaft.agreement import against_cuts
 from fitcheck.shaft.chapter import find as find_shaft
 from fitcheck.shaft.results import ShaftChapter
 
@@ -80,7 +82,7 @@ def judge(opened: OpenJob) -> Verdict:
     nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
     results = judged_gaps(nudged, found)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    shaft = find_shaft(job, scene, engine)
+    shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     odd = tuple(oddities(job, scene))
     about_shaft = shaft_gaps(nudged, scene, shaft)
     return Verdict(
@@ -95,7 +97,7 @@ def judge(opened: OpenJob) -> Verdict:
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
-        not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
+        not_yet=(*not_yet(job), *(NotYet(e.what, e.keys, e.measure) for e in _waiting(cuts, shaft))),
         remarks=(
             *unused(job, (entry.pair for entry in found)),
             *ignored(job),
@@ -107,6 +109,10 @@ def judge(opened: OpenJob) -> Verdict:
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:
+    return (*(() if cuts is None else cuts.not_yet), *(() if shaft is None else shaft.no_room_known))
 
 
 def outcome(

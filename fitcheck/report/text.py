@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from textwrap import wrap
 
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.rows import WIDTH, bulleted, hung, label
@@ -87,7 +87,7 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counted = (*verdict.gaps, *_wrong(verdict.shaft_gaps))
+    counted = (*verdict.gaps, *verdict.shaft_gaps)
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
@@ -97,10 +97,6 @@ def summary(verdict: Verdict) -> str:
     return "; ".join([", ".join(said) or "nothing could be judged", *words_of])
 
 
-def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
-    return [entry for entry in entries if entry.result is not Result.CLEAR]
-
-
 def _counted(result: Result, count: int) -> str:
     return "hit" if result is Result.HITS and count == 1 else result.value
 
@@ -108,7 +104,8 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    shown = [entry for entry in (*verdict.gaps, *_wrong(verdict.shaft_gaps)) if entry.result in JUDGED]
+    everyone = sorted((*verdict.gaps, *verdict.shaft_gaps), key=worst_first)
+    shown = [entry for entry in everyone if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     told: set[str] = set()
@@ -119,7 +116,7 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
+    sources = sorted({entry.pair.need.required_from for entry in everyone if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 
