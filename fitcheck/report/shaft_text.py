@@ -229,7 +229,7 @@ def _gap(entry: Judged, show: words.Show) -> str:
     gap = f"gap {words.room(closest.gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
     shield = "; a heat shield" if need.reason and closest.gap.bound_mm < 40.0 else ""
     return (
-        f"{closest.a_where} - {entry.pair.b.name}{when}: {gap}; required {words.size(need.required_mm, show)} "
+        f"{closest.a_where} - {entry.pair.b.name}{when}: {gap}; required {words.need(need.required_mm, show)} "
         f"({need.required_from}){shield}"
     )
 

@@ -105,7 +105,7 @@ def head(verdict: Verdict, width: int) -> list[str]:
         f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
-    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}.{_lowered(verdict)}"
+    result = f"{words.outcome(verdict).upper()}: {summary(verdict)}.{_lowered(verdict)}"
     missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
     texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
     return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
