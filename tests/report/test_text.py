@@ -46,7 +46,7 @@ def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> 
 
 def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
-    assert "DOES NOT FIT: 2 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
+    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
     # The brake's pad: 300.04 mm from its pivot, 110 mm of travel, 8 mm over it, both read to 4 mm: by hand
     # 2 asin(55 / r) = 21.125 deg and (8 + sqrt(4^2 + 4^2)) / r = 2.608 deg more: 112.3 %, a chord of 123.4 mm.
     assert (
