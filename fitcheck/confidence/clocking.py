@@ -72,7 +72,7 @@ class ClockingChapter:
     `arcs` are the maps in which `windows` lie. `now` is where the job has the unit; `best` the best place, or the least
     bad one where there is no window; `forgiving` the middle of the roomiest box, `box`. `whatever` are judged pairs
     that are not clear and that turning and sliding do not change. `taken` and `sampled` say what the sure parts rest
-    on. `freedoms` are bracket and motor moved as far as the job says; `changes` what would help where nothing fits;
+    on. `freedoms` are bracket and motor moved as far as the job says, `changes` what would help where nothing fits;
     both best first.
     """
 
@@ -149,7 +149,7 @@ class _Search:
             whatever=self._whatever(),
             taken=taken,
             sampled=sampled,
-            freedoms=self._tried(freedoms(self.job, there, stated_only=True)),
+            freedoms=self._tried(freedoms(self.job, there, stated_only=True)) if keeps else (),
             changes=() if keeps else self._tried(changes_to_try(self.job, self.folder, self.scene, there)),
             queries=self.engine.queries,
         )

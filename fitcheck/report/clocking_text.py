@@ -121,13 +121,20 @@ def _window(number: int, window: Window, ruler: Ruler) -> list[str]:
     reach, box = window.keeps.reach, window.keeps.box
     return [
         f"Window {number}: every gap is kept",
-        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
-        + (STEP_PLAY if window.keeps.of.arc.step else ""),
+        f"  {_clocks(window.keeps, ruler)}",
         f"  {ruler.round_jacket(reach)}",
         f"  input face {ruler.places(reach)} {ruler.down()}",
         f"  every clock with every place inside: {ruler.clocks(box)} and {ruler.places(box)}",
         *_sure(window.sure, ruler),
     ]
+
+
+def _clocks(region: Region, ruler: Ruler) -> str:
+    reach = region.reach
+    if reach.all_round:
+        return "motor to any clock"
+    said = f"motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
+    return said + (STEP_PLAY if region.of.arc.step else "")
 
 
 def _sure(regions: tuple[Region, ...], ruler: Ruler) -> Iterator[str]:

@@ -52,7 +52,7 @@ class Ruler:
     def clocks(self, box: Box) -> str:
         """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
         if box.all_round:
-            return "all the way round"
+            return "any clock"
         if box.stop - box.start <= STEP:
             return clock_text((box.start + box.stop) / 2)
         first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
