@@ -27,7 +27,7 @@ LIMITS = (
 WINDOW_LIMITS = (
     "A window is made of cells of clock and place, each certified as a whole through every movement; its true edge "
     "lies up to one cell farther out. Not every clock goes with every place in it: in the box named with it every one "
-    "does."
+    "does. A window narrower than 10 minutes of the clock or 5 mm along may have been missed."
 )
 
 
