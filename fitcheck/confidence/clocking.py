@@ -38,6 +38,7 @@ from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.settled import settle
 
 EYE = (SET_CLOCK, SET_MM)
 LOOKED_AT = 6  # places in the windows, best and most forgiving besides, where every pair's spread is worked out
@@ -105,7 +106,7 @@ class ClockingChapter:
 def find(job: Job, folder: Path) -> ClockingChapter:
     """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
     _refuse(job)
-    return _Search(job, folder).chapter()
+    return _Search(settle(job), folder).chapter()
 
 
 class _Search:

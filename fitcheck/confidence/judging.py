@@ -4,12 +4,18 @@ from collections.abc import Sequence
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
+from fitcheck.confidence.draws import SEED, Drawing
 from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, judged, worst_first
+from fitcheck.geometry.gap import GapEngine
 
 
-def judged_gaps(nudged: Nudged, found: Sequence[Found]) -> tuple[Judged, ...]:
-    """Each entry that is looked at with its spread and result."""
+def judged_gaps(nudged: Nudged, found: Sequence[Found], draws: int = 0, seed: int = SEED) -> tuple[Judged, ...]:
+    """Each entry that is looked at with its spread and result; chances by `draws`, or the normal ones."""
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    return tuple(sorted(map(judged, looked, spreads(nudged, looked)), key=worst_first))
+    drawing = Drawing.of(GapEngine(), looked) if draws else None
+    shares = spreads(nudged, looked, drawing=drawing)
+    drawn = {} if drawing is None else drawing.drawn(draws, seed)
+    entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
+    return tuple(sorted(entries, key=worst_first))

@@ -14,8 +14,8 @@ from fitcheck.job.model import Job
 from fitcheck.placement.adjusted import Adjustment, goes_along, zones
 from fitcheck.placement.points import UP, Path, Places
 from fitcheck.placement.scene import Carry, Kind, Part, Phase
+from fitcheck.readings.directions import SQUARING
 
-SQUARING = 6  # half the jacket is laid off square to the axis, which it makes: each round gains two digits
 STEEPEST = np.radians(89.0)
 WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
 PULLS = 8  # directions of pull, equally spread; what lies between them is contained

@@ -7,18 +7,15 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Frame, Vector, turned, unit
-from fitcheck.job.model import Header, Job
+from fitcheck.geometry.frames import Frame, Vector
+from fitcheck.job.model import Job
 from fitcheck.job.places import OPPOSITES, OffColumn, Offsets, Place
 from fitcheck.job.remedies import spelled
 from fitcheck.placement.scene import Missing
+from fitcheck.readings.directions import BACK, RIGHT, TOWARD, UP, level2car, square_to
 
+__all__ = ["BACK", "RIGHT", "TOWARD", "UP", "Path", "Places", "level2car"]
 Path = tuple[str | int, ...]
-BACK, RIGHT, UP = np.eye(3)
-TOWARD = {
-    "front": -BACK, "forward": -BACK, "rear": BACK, "back": BACK, "left": -RIGHT,
-    "right": RIGHT, "top": UP, "up": UP, "underside": -UP, "down": -UP,
-}  # fmt: skip
 ENDWAYS = 0.95  # cosine: a side nearer to a part's own direction than 18 degrees is its end, not a side of it
 ALL_THREE = ("back", "right", "up")
 HOW_TO_MEASURE = {
@@ -26,14 +23,6 @@ HOW_TO_MEASURE = {
     "right": "how far to the driver's right or left of the datum it is",
     "up": "how far above or below the datum it is",
 }
-
-
-def level2car(header: Header) -> Frame:
-    """Directions by level and plumb, turned into the car's own: the car may have sat nose up and one side down."""
-    if header.sat == "level":
-        return Frame.identity()
-    car2level = turned(turned(np.eye(3), BACK, header.sat.cross_angle.rad), RIGHT, header.sat.sill_angle.rad).T
-    return Frame(car2level.T, np.zeros(3))
 
 
 class Places:
@@ -77,7 +66,7 @@ class Places:
         if axis is not None:
             if abs(outward @ axis) > ENDWAYS:
                 raise KeyFault(path, f"it runs that way, so '{place.side}' is no side of it; measure to another side")
-            outward = unit(outward - (outward @ axis) * axis)
+            outward = square_to(outward, axis)
         if half > 0:
             said = f"{spelled(path)} was measured to its {place.side} side: half its size, {half:.1f} mm, was added"
             self.notes[said] = None

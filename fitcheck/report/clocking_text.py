@@ -10,6 +10,7 @@ from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.opening import OpenJob
+from fitcheck.job.outlook import not_yet
 from fitcheck.report import words
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
@@ -72,6 +73,7 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     clocks = None if job.clocking is None else job.clocking.clocks
     said = "any clock" if clocks is None or clocks.kind == "any" else f"clocks {clocks.text}"
     low, high = ruler.place(there.low_mm), ruler.place(there.high_mm)
+    gone = not_searched(chapter)
     return [
         job.job.name,
         f"Job {opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}.",
@@ -79,7 +81,14 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         f"{verdict_word(chapter)}: {_summary(chapter, ruler)}",
         f"Tried: {said}; input face from {low} to {high} {ruler.down()}.",
         *(f"Not in the job: {words_}." for words_ in there.assumed),
+        *([f"Not looked at yet: {', '.join(gone)}. The search knows nothing of them."] if gone else []),
     ]
+
+
+def not_searched(chapter: ClockingChapter) -> list[str]:
+    """What would bear on clock and place and is not in the job."""
+    tables = ("pedals", "bracket", "driver", "obstacles", "groups")
+    return [each.what for each in not_yet(chapter.job) if any(key.startswith(tables) for key in each.missing)]
 
 
 def _summary(chapter: ClockingChapter, ruler: Ruler) -> str:
@@ -165,7 +174,7 @@ def decides(at: Judgement, chapter: ClockingChapter) -> str:
     if at.sure:
         return f"Decided by {closest(entry, chapter)}: {kept}. Every pair is clear."
     worst = max(at.unsure, key=lambda each: each.chance_under)
-    again = ", ".join(share.key for share in worst.shares[:2])
+    again = ", ".join(share.key for share in worst.shares[:2]) or worst.reason
     doubt = f"{words.names(worst)} has a chance of {words.chance(worst.chance_under)} of less than it needs"
     return f"Decided by {closest(entry, chapter)}: {kept}. Too close to call: {doubt}; take again {again}."
 

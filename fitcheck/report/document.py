@@ -10,6 +10,8 @@ from fitcheck.report.boots_document import boots_document
 from fitcheck.report.cuts_document import cuts_document
 from fitcheck.report.gap_document import gap_row, near
 from fitcheck.report.reach_document import reach_document
+from fitcheck.report.readings_document import readings_document
+from fitcheck.report.seen_text import seen_document, to_find
 from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
@@ -26,7 +28,8 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
             {"what": entry.what, "missing": list(entry.missing)} | ({"measure": entry.measure} if entry.measure else {})
             for entry in verdict.not_yet
         ],
-        "readings": {"doubtful": [{"key": odd.key, "reason": odd.why} for odd in verdict.odd]},
+        "readings": _readings(verdict),
+        **({} if verdict.seen is None else {"seen": seen_document(verdict.seen)}),
         "remarks": list(verdict.remarks),
         "cautions": list(CAUTIONS),
     }
@@ -40,6 +43,21 @@ def boots_chapter(verdict: Verdict) -> dict[str, Any]:
 def reach_chapter(verdict: Verdict) -> dict[str, Any]:
     """Head and reaching in."""
     return _head(verdict) | _reach(verdict) | {"cautions": list(CAUTIONS)}
+
+
+def _readings(verdict: Verdict) -> dict[str, Any]:
+    """The adjusted points where the job has [[readings]]; what looks odd stands among the doubtful."""
+    found = {} if verdict.readings is None else readings_document(verdict.readings)
+    doubtful = found.get("doubtful", [])
+    told = {row["key"] for row in doubtful}
+    odd = [{"key": odd.key, "reason": odd.why} for odd in verdict.odd if odd.key not in told]
+    return found | {"doubtful": [*doubtful, *odd]}
+
+
+def mock_up_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head, what was found on the mock-up, and what to find."""
+    seen = {} if verdict.seen is None else {"seen": seen_document(verdict.seen)}
+    return _head(verdict) | seen | {"to_find": to_find(verdict.gaps, verdict.readings, verdict.seen)}
 
 
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:

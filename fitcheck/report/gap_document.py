@@ -3,6 +3,7 @@
 import math
 from typing import Any
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 
@@ -25,12 +26,20 @@ def gap_row(entry: Judged) -> dict[str, Any]:
         row["depth_at_least_mm"] = down(gap.depth_mm)
     if entry.result is not Result.AS_BEFORE:
         row["chance_under"] = round(entry.chance_under, 6)
+    if entry.drawn is not None:
+        row["drawn"] = {
+            "draws": entry.drawn.draws,
+            "spread_mm": up(entry.drawn.spread_mm),
+            "place_changed": round(entry.drawn.place_changed, 4),
+        }
     if closest.at_travel:
         row["at_travel"] = {pedal: near(share) for pedal, share in closest.at_travel.items()}
     if closest.at_movement:
         row["at_movement"] = {name: near(share) for name, share in closest.at_movement.items()}
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
+    buys = [{"key": each.key, "chance_under": round(each.chance_under, 6)} for each in again(entry)]
+    row |= {"measure_again": buys} if buys else {}
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}
     row |= {"on_a": point(gap.on_a), "on_b": point(gap.on_b)}
     row["spread_from"] = [{"key": share.key, "part_mm": near(share.part_mm)} for share in entry.shares]

@@ -1,10 +1,14 @@
 """One judged pair in words: where it comes closest, its gap, what is required, and what decides."""
 
+import math
 from collections.abc import Iterator
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.placement.scene import Scene
 from fitcheck.report import words
+
+SAME_SPREAD, SAME_PLACE = 0.1, 0.05  # first order and draws this near each other say the same
 
 
 def in_full(entry: Judged, scene: Scene, show: words.Show, told: set[str]) -> Iterator[str]:
@@ -27,7 +31,29 @@ def in_full(entry: Judged, scene: Scene, show: words.Show, told: set[str]) -> It
     required = words.size(need.required_mm, show)
     yield f"({words.names(entry)}) {gap(entry, scene, show)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
+        yield from _drawn(entry)
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
+        yield from _again(entry)
+
+
+def _again(entry: Judged) -> Iterator[str]:
+    """What a second reading would buy."""
+    best = again(entry)[:1]
+    for each in best:
+        chances = f"{words.chance(entry.chance_under)} to {words.chance(each.chance_under)}"
+        yield f"a second reading of {each.key}, found the same, cuts the chance of less from {chances}"
+
+
+def _drawn(entry: Judged) -> Iterator[str]:
+    """Where draws part company with first order: how far, and why."""
+    drawn = entry.drawn
+    if drawn is None:
+        return
+    same = abs(drawn.spread_mm - entry.spread_mm) <= SAME_SPREAD * entry.spread_mm
+    if same and drawn.place_changed <= SAME_PLACE:
+        return
+    why = f": another place was closest in {math.ceil(100 * drawn.place_changed)} % of them"
+    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}{why if drawn.place_changed > SAME_PLACE else ''}"
 
 
 def in_short(entry: Judged, scene: Scene, show: words.Show) -> Iterator[str]:

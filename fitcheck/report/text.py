@@ -8,7 +8,9 @@ from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
 from fitcheck.report.gap_text import in_full, in_short
 from fitcheck.report.reach_text import reach_rows, reach_text
+from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.rows import WIDTH, bulleted, hung, label
+from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
@@ -21,6 +23,8 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The whole verdict."""
     blocks = (
         head(verdict, width),
+        [] if verdict.readings is None else readings_rows(verdict.readings, _show(verdict), width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, _show(verdict), width),
@@ -63,6 +67,19 @@ def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The cuts alone, as a list to take to the saw; the job has to hold some."""
     assert verdict.cuts is not None
     return cuts_text(verdict.cuts, head(verdict, width), _show(verdict), width)
+
+
+def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """What to find on the mock-up, and what was found against its prediction."""
+    asked = to_find(verdict.gaps, verdict.readings, verdict.seen)
+    blocks = (
+        head(verdict, width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
+        bulleted(
+            "Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width
+        ),
+    )
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
