@@ -44,34 +44,6 @@ def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws
 
 
 @app.command()
-def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
-    """Boots and legs: on the pedals, lifted off, crossing over, at rest; the heel; room between the pads."""
-    with guarded(ctx):
-        from fitcheck.report.document import boots_chapter
-        from fitcheck.report.text import boots_chapter_text
-
-        verdict = judged(job)
-        if verdict.boots is None:
-            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-way-in/job.toml shows some")
-        tell(as_text(boots_chapter(verdict)) if as_json else boots_chapter_text(verdict))
-        raise typer.Exit(verdict.outcome.exit_code)
-
-
-@app.command()
-def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
-    """Reaching in: how low the unit hangs, the way in and out, room for hands and tools."""
-    with guarded(ctx):
-        from fitcheck.report.document import reach_chapter
-        from fitcheck.report.text import reach_chapter_text
-
-        verdict = judged(job)
-        if verdict.reach is None:
-            raise FitcheckError("the job holds no [reach] yet; examples/saloon-way-in/job.toml shows one")
-        tell(as_text(reach_chapter(verdict)) if as_json else reach_chapter_text(verdict))
-        raise typer.Exit(verdict.outcome.exit_code)
-
-
-@app.command()
 def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
     """The points by all their readings: how sure each is, which reading is in doubt, what is checked by nothing."""
     with guarded(ctx):
@@ -96,6 +68,34 @@ def mock_up(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
         verdict = judged(job)
         tell(as_text(mock_up_chapter(verdict)) if as_json else mock_up_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Boots and legs: on the pedals, lifted off, crossing over, at rest; the heel; room between the pads."""
+    with guarded(ctx):
+        from fitcheck.report.document import boots_chapter
+        from fitcheck.report.text import boots_chapter_text
+
+        verdict = judged(job)
+        if verdict.boots is None:
+            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-way-in/job.toml shows some")
+        tell(as_text(boots_chapter(verdict)) if as_json else boots_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Reaching in: how low the unit hangs, the way in and out, room for hands and tools."""
+    with guarded(ctx):
+        from fitcheck.report.document import reach_chapter
+        from fitcheck.report.text import reach_chapter_text
+
+        verdict = judged(job)
+        if verdict.reach is None:
+            raise FitcheckError("the job holds no [reach] yet; examples/saloon-way-in/job.toml shows one")
+        tell(as_text(reach_chapter(verdict)) if as_json else reach_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 

@@ -28,8 +28,8 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _seen(job)
     yield from _pedals(job)
     yield from _parts(job)
-    yield from _reach(job)
     yield from cutting_checks(job)
+    yield from _reach(job)
 
 
 def part_names(job: Job) -> list[str]:

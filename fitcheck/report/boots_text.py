@@ -88,7 +88,7 @@ def _nearest(entry: Judged, name: str, scene: Scene, show: words.Show) -> str:
     """The gap to the other part, by its name alone."""
     if entry.found.closest is None:
         return f"{_other(entry, name)}, {entry.reason}"
-    required = words.size(entry.pair.need.required_mm, show)
+    required = words.need(entry.pair.need.required_mm, show)
     return f"{_other(entry, name)}, {gap(entry, scene, show)} (required {required})"
 
 

@@ -35,16 +35,6 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
     }
 
 
-def boots_chapter(verdict: Verdict) -> dict[str, Any]:
-    """Head and boots."""
-    return _head(verdict) | _boots(verdict) | {"cautions": list(CAUTIONS)}
-
-
-def reach_chapter(verdict: Verdict) -> dict[str, Any]:
-    """Head and reaching in."""
-    return _head(verdict) | _reach(verdict) | {"cautions": list(CAUTIONS)}
-
-
 def _readings(verdict: Verdict) -> dict[str, Any]:
     """The adjusted points where the job has [[readings]]; what looks odd stands among the doubtful."""
     found = {} if verdict.readings is None else readings_document(verdict.readings)
@@ -58,6 +48,16 @@ def mock_up_chapter(verdict: Verdict) -> dict[str, Any]:
     """Head, what was found on the mock-up, and what to find."""
     seen = {} if verdict.seen is None else {"seen": seen_document(verdict.seen)}
     return _head(verdict) | seen | {"to_find": to_find(verdict.gaps, verdict.readings, verdict.seen)}
+
+
+def boots_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head and boots."""
+    return _head(verdict) | _boots(verdict) | {"cautions": list(CAUTIONS)}
+
+
+def reach_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head and reaching in."""
+    return _head(verdict) | _reach(verdict) | {"cautions": list(CAUTIONS)}
 
 
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:
@@ -91,16 +91,21 @@ def _shaft(verdict: Verdict) -> dict[str, Any]:
 
 
 def gaps_document(verdict: Verdict) -> dict[str, Any]:
-    """Head, where the unit sits, and every pair."""
-    return _head(verdict) | {
-        "gaps": [gap_row(entry) for entry in verdict.gaps],
-        "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
-        "engine": {
-            "queries": verdict.engine.queries,
-            "second_road": verdict.engine.second_road,
-            "third_road": verdict.engine.third_road,
-        },
-    }
+    """Head, where the unit sits, and every pair; the shaft's own under `shaft`, as in the whole verdict."""
+    of_shaft = {} if verdict.shaft is None else {"shaft": {"gaps": [gap_row(entry) for entry in verdict.shaft_gaps]}}
+    return (
+        _head(verdict)
+        | of_shaft
+        | {
+            "gaps": [gap_row(entry) for entry in verdict.gaps],
+            "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
+            "engine": {
+                "queries": verdict.engine.queries,
+                "second_road": verdict.engine.second_road,
+                "third_road": verdict.engine.third_road,
+            },
+        }
+    )
 
 
 def _head(verdict: Verdict) -> dict[str, Any]:

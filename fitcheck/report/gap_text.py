@@ -28,7 +28,7 @@ def in_full(entry: Judged, scene: Scene, show: words.Show, told: set[str]) -> It
         yield f"({words.names(entry)}) {entry.reason}; {of_surfaces}{gap(entry, scene, show)}"
         return
     chance = "" if entry.result is Result.HITS else f"; chance of less: {words.chance(entry.chance_under)}"
-    required = words.size(need.required_mm, show)
+    required = words.need(need.required_mm, show)
     yield f"({words.names(entry)}) {gap(entry, scene, show)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
         yield from _drawn(entry)
@@ -61,7 +61,7 @@ def in_short(entry: Judged, scene: Scene, show: words.Show) -> Iterator[str]:
     if entry.found.closest is None:
         yield f"{words.names(entry)}: {entry.reason}"
         return
-    needed = "" if entry.result is Result.AS_BEFORE else f"; required {words.size(entry.pair.need.required_mm, show)}"
+    needed = "" if entry.result is Result.AS_BEFORE else f"; required {words.need(entry.pair.need.required_mm, show)}"
     yield f"{where(entry, scene, show)}: {gap(entry, scene, show)}{needed}"
 
 

@@ -15,6 +15,7 @@ from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
 AS_BEFORE_SHOWN = 3
+
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
@@ -104,7 +105,7 @@ def head(verdict: Verdict, width: int) -> list[str]:
         f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
-    result = f"{verdict.outcome.value.upper()}: {summary(verdict)}.{_lowered(verdict)}"
+    result = f"{words.outcome(verdict).upper()}: {summary(verdict)}.{_lowered(verdict)}"
     missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
     texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
     return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
@@ -125,7 +126,7 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counted = (*verdict.gaps, *_wrong(_of_chapters(verdict)))
+    counted = (*verdict.gaps, *verdict.shaft_gaps, *_wrong(_of_chapters(verdict)))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
@@ -138,7 +139,7 @@ def summary(verdict: Verdict) -> str:
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
     """Gaps that chapters of their own tell of."""
     boots, reach = verdict.boots, verdict.reach
-    return (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps), *verdict.shaft_gaps)
+    return (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
 
 
 def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
@@ -152,8 +153,8 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    entries = sorted((*verdict.gaps, *_wrong(_of_chapters(verdict))), key=worst_first)
-    shown = [entry for entry in entries if entry.result in JUDGED]
+    everyone = sorted((*verdict.gaps, *verdict.shaft_gaps, *_wrong(_of_chapters(verdict))), key=worst_first)
+    shown = [entry for entry in everyone if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     told: set[str] = set()
@@ -168,7 +169,7 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
+    sources = sorted({entry.pair.need.required_from for entry in everyone if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 

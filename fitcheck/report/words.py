@@ -1,12 +1,13 @@
-"""Numbers and places in words, as people on the floor read them. Gaps are rounded down, never up."""
+"""Numbers and places in words, as people on the floor read them. Gaps are rounded down, needs up."""
 
 import math
 from typing import Literal
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.angles import clock_text
-from fitcheck.job.lengths import inches_text, round_down_32
+from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
 from fitcheck.placement.scene import Scene, Travel
+from fitcheck.verdict import Outcome, Verdict
 
 Show = Literal["in", "mm"]
 MARKS = {
@@ -35,6 +36,18 @@ def room(mm: float, show: Show) -> str:
     """A gap, rounded down in both units."""
     plain = f"{down_mm(mm):g} mm"
     return plain if show == "mm" else f"{inches_text(round_down_32(mm))} ({plain})"
+
+
+def need(mm: float, show: Show) -> str:
+    """A length that must be there at least, rounded up in both units: "1 in (25 mm)"."""
+    plain = f"{math.ceil(mm * 10 - 1e-9) / 10:g} mm"
+    return plain if show == "mm" else f"{inches_text(round_up_32(mm))} ({plain})"
+
+
+def outcome(verdict: Verdict) -> str:
+    """Result of the job: what fits, fits as far as it was looked at."""
+    said = verdict.outcome.value
+    return f"{said}, as far as looked at" if verdict.outcome is Outcome.FITS and verdict.not_yet else said
 
 
 def spread(mm: float) -> str:
