@@ -55,7 +55,7 @@ wide = "2 3/8 in"
 high = "2 1/8 in"
 thick = "1/2 in"
 
-# Next: [bracket], [driver] boots, the other [[pedals]], [[obstacles]]. The answer says what has not been looked at.
+# Next: [bracket], [driver], the other [[pedals]], [[obstacles]], [reach]. The answer says what was not looked at.
 # A geometric aid, not an approval. Measure again before cutting.
 """
 
