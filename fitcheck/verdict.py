@@ -1,13 +1,18 @@
 """The story: a measured job in, a verdict out. `judge` is the order of the steps."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
+from functools import partial
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.confidence.as_built import AsBuilt, as_built
+from fitcheck.confidence.draws import DRAWS, SEED, by_draws
 from fitcheck.confidence.first_order import LIMITS
 from fitcheck.confidence.judging import judged_gaps
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.mocked_up import held_against
+from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
@@ -16,9 +21,11 @@ from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
 from fitcheck.placement.movements_said import movements_said
-from fitcheck.placement.oddities import Odd, oddities
+from fitcheck.placement.oddities import Odd, doubts, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.points import Points
+from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
 from fitcheck.shaft.chapter import find as find_shaft
 from fitcheck.shaft.results import ShaftChapter
@@ -50,11 +57,14 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `cuts` and `shaft` are None where the job holds none; `proposal_gaps` are those of three joints where two do not
-    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    `readings` are the points adjusted by [[readings]], `seen` what the mock-up showed, `cuts` and `shaft` those
+    chapters; None where the job holds none. `proposal_gaps` are those of three joints where two do not do. `odd` are
+    readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob
+    readings: Points | None
+    seen: AsBuilt | None
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
@@ -70,28 +80,49 @@ class Verdict:
     engine: Counts
 
 
-def judge(opened: OpenJob) -> Verdict:
-    """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault."""
+def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
+    """Place the parts, find every gap through every movement, say how sure each is, and judge. Raises KeyFault.
+
+    `draws` of all readings give the chances of pairs near their need; without any they are the normal ones.
+    """
+    opened = replace(opened, job=settle(opened.job))
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    results = judged_gaps(job, opened.folder, scene, found)
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
+    results = judged_gaps(nudged, found, draws, seed)
+    seen = as_built(job, opened.folder)
+    if seen is not None:
+        results = tuple(sorted(held_against(results, seen), key=worst_first))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = find_shaft(job, scene, engine)
-    odd = tuple(oddities(job, scene))
-    about_shaft = shaft_gaps(job, opened.folder, scene, shaft)
+    points = points_in(job)
+    odd = (*doubts(points), *oddities(job, scene))
+    about_shaft = shaft_gaps(nudged, scene, shaft)
     return Verdict(
         opened=opened,
+        readings=points,
+        seen=seen,
         scene=scene,
         outcome=outcome((*results, *about_shaft), cuts, shaft, odd),
         gaps=results,
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(job, opened.folder, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
-        looked_at=("gaps", *([] if cuts is None else ["cuts"]), *([] if shaft is None else ["shaft"])),
+        looked_at=tuple(
+            name
+            for name, chapter in (
+                ("readings", points),
+                ("seen", seen),
+                ("gaps", scene),
+                ("cuts", cuts),
+                ("shaft", shaft),
+            )
+            if chapter is not None
+        ),
         not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
         remarks=(
             *unused(job, (entry.pair for entry in found)),
@@ -100,6 +131,7 @@ def judge(opened: OpenJob) -> Verdict:
             *scene.remarks,
             *assumed(job),
             *defaults_in_use(job),
+            *by_draws([entry.drawn for entry in results if entry.drawn is not None], seed),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),

@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from typer.testing import CliRunner
 
 from fitcheck import cli
+from fitcheck.job.clocking import Clocking
 from fitcheck.job.cutting import Cuts
 from fitcheck.job.model import Job
 from fitcheck.job.opening import open_job
@@ -113,14 +114,17 @@ def test_text_names_the_worst_pairs_as_the_document_does(name: str) -> None:
         assert row["where_a"] in flat and row["where_b"] in flat
 
 
-def test_every_key_outside_the_bench_and_the_shaft_is_used_by_an_example() -> None:
-    """The keys of `[cuts]` and `[shaft]` have their own tests; of all others each is shown at work at least once."""
+def test_every_key_outside_bench_shaft_and_search_is_used_by_an_example() -> None:
+    """Those of `[cuts]`, `[shaft]` and `[clocking]` have tests of their own; each other is shown at work somewhere."""
     known = {(table, key) for table in tables_of(Job) for key in table.model_fields}
     used: set[tuple[type[BaseModel], str]] = set()
     for name in NAMES:
         used |= keys_used(open_job(EXAMPLES / name / "job.toml").job)
     elsewhere = {
-        (table, key) for chapter in (Cuts, Shafting) for table in tables_of(chapter) for key in table.model_fields
+        (table, key)
+        for chapter in (Cuts, Shafting, Clocking)
+        for table in tables_of(chapter)
+        for key in table.model_fields
     }
     missing = sorted(f"{table.__name__}.{key}" for table, key in known - used - elsewhere)
     assert missing == []

@@ -12,7 +12,6 @@ from fitcheck.confidence.results import CONTRADICTION, Judged, Result
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
-from fitcheck.job.outlook import NotYet
 from fitcheck.placement.place import place
 from fitcheck.report.text import check_text
 from fitcheck.verdict import Outcome, Verdict, judge
@@ -166,7 +165,10 @@ def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
     pedals = ["clutch pedal", "brake pedal", "throttle pedal"]
     rest = ["bracket", "obstacles", "cut lengths", "intermediate shaft"]
     assert [entry.what for entry in verdict.not_yet if entry.missing] == [*pedals, *rest]
-    assert all(isinstance(entry, NotYet) and bool(entry.measure) == bool(entry.missing) for entry in verdict.not_yet)
+    assert all(entry.measure for entry in verdict.not_yet if entry.missing)
+    assert {entry.what: entry.measure for entry in verdict.not_yet if entry.measure and not entry.missing} == {
+        "search over clock and place": "fitcheck clocking does it"
+    }
 
 
 def test_whole_job_waits_only_for_what_there_is_no_answer_to_yet() -> None:

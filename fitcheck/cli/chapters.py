@@ -11,30 +11,63 @@ from fitcheck.errors import FitcheckError
 if TYPE_CHECKING:
     from fitcheck.verdict import Verdict
 
+Draws = Annotated[
+    int, typer.Option(min=0, max=1_000_000, help="draws of all readings for the chances; 0: the normal ones")
+]
 Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
+
+UNSURE, DRAWS = 3, 10_000
 
 
 @app.command()
-def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws = DRAWS) -> None:
     """Judge the whole job: does it fit, and where is it closest?"""
     with guarded(ctx):
         from fitcheck.report.document import check_document
         from fitcheck.report.text import check_text
 
-        verdict = judged(job)
+        verdict = judged(job, draws)
         tell(as_text(check_document(verdict)) if as_json else check_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 
 @app.command()
-def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws = DRAWS) -> None:
     """The gaps alone: every pair, those that were there before included."""
     with guarded(ctx):
         from fitcheck.report.document import gaps_document
         from fitcheck.report.text import gaps_text
 
-        verdict = judged(job)
+        verdict = judged(job, draws)
         tell(as_text(gaps_document(verdict)) if as_json else gaps_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """The points by all their readings: how sure each is, which reading is in doubt, what is checked by nothing."""
+    with guarded(ctx):
+        from fitcheck.readings.points import points_of
+        from fitcheck.report.readings_chapter import readings_chapter, readings_chapter_text
+
+        opened, points = opened_with(job, lambda opened: points_of(opened.job))
+        if points is None:
+            raise FitcheckError(
+                "the job names no points; examples/saloon-readings/job.toml shows [points] and [[readings]]"
+            )
+        tell(as_text(readings_chapter(opened, points)) if as_json else readings_chapter_text(opened, points))
+        raise typer.Exit(0 if points.sound else UNSURE)
+
+
+@app.command(name="mock-up")
+def mock_up(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """What to find on the mock-up, and what was found against what the readings predict."""
+    with guarded(ctx):
+        from fitcheck.report.document import mock_up_chapter
+        from fitcheck.report.text import mock_up_text
+
+        verdict = judged(job)
+        tell(as_text(mock_up_chapter(verdict)) if as_json else mock_up_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 
 

@@ -8,6 +8,7 @@ import sys
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
@@ -84,11 +85,11 @@ def opened_with(path: Path, look: Callable[["OpenJob"], Found]) -> "tuple[OpenJo
         raise opened.fault(error) from None
 
 
-def judged(path: Path) -> "Verdict":
-    """The job file read and judged."""
+def judged(path: Path, draws: int | None = None) -> "Verdict":
+    """The job file read and judged, by so many `draws` of its readings where they are said."""
     from fitcheck.verdict import judge
 
-    return opened_with(path, judge)[1]
+    return opened_with(path, judge if draws is None else partial(judge, draws=draws))[1]
 
 
 def as_text(document: dict[str, Any]) -> str:

@@ -28,15 +28,17 @@ from fitcheck.clearance.clocking_spots import (
 from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
-from fitcheck.confidence.clocking_judged import Judgement, SharedSteps, judge_at
+from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at
 from fitcheck.confidence.clocking_sure import Taken, places_to_look, sure_cells, widest
 from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.settled import settle
 
 EYE = (SET_CLOCK, SET_MM)
 LOOKED_AT = 6  # places in the windows, best and most forgiving besides, where every pair's spread is worked out
@@ -104,7 +106,7 @@ class ClockingChapter:
 def find(job: Job, folder: Path) -> ClockingChapter:
     """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
     _refuse(job)
-    return _Search(job, folder).chapter()
+    return _Search(settle(job), folder).chapter()
 
 
 class _Search:
@@ -114,7 +116,7 @@ class _Search:
         self.job, self.folder = job, folder
         self.engine = GapEngine()
         self.scene = place(job, folder)
-        self.steps = SharedSteps()
+        self.moves = SharedMoves()
         self.own = Spot(self.scene.setting.clock, self.scene.setting.input_face_mm, 0.0)
 
     def chapter(self) -> ClockingChapter:
@@ -166,7 +168,7 @@ class _Search:
 
     def judged(self, spot: Spot) -> Judgement:
         """The job with its unit there, every pair that this changes judged."""
-        return judge_at(self.engine, self.job, self.folder, self.scene, spot, self.steps)
+        return judge_at(self.engine, self.job, self.folder, self.scene, spot, self.moves)
 
     def _samples(self, keeps: Sequence[Region], *have: Judgement) -> list[Judgement]:
         """Places within the windows, judged: those at hand, and as many spread out over the rest."""
@@ -186,7 +188,8 @@ class _Search:
         every = pairs(self.job, (*self.scene.parts, *self.scene.unplaced))
         judged = [pair for pair in every if pair.need.treatment is Treatment.JUDGED and not changes(self.job, pair)]
         stay = [found(self.engine, pair) for pair in judged]
-        results = judged_gaps(self.job, self.folder, self.scene, stay)
+        nudged = Nudged(self.job, partial(place, folder=self.folder, like=self.scene))
+        results = judged_gaps(nudged, stay)
         return tuple(entry for entry in results if entry.result is not Result.CLEAR)
 
     def _tried(self, every: Iterator[Change]) -> tuple[Tried, ...]:

@@ -1,18 +1,19 @@
 """One clock and place of the unit judged like a job of its own: its gaps, their spread, and what decides."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path as FilePath
 
 from fitcheck.clearance.clocking_spots import Spot, at_spot, lacking_mm, turning_gaps
-from fitcheck.confidence.first_order import Place, Step, stepped
 from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
+from fitcheck.placement.place import place
 from fitcheck.placement.scene import Kind, Scene
-from fitcheck.readings.survey import Path, Reading
+from fitcheck.readings.survey import Path, shifted
 
 PLACED_WITH_THE_UNIT = (Kind.UNIT, Kind.BRACKET)  # made anew for every clock and place
 
@@ -52,37 +53,47 @@ class Judgement:
         return all(entry.result is Result.CLEAR for entry in self.known)
 
 
-class SharedSteps:
-    """Scenes with one reading moved a step, each made once for all places of one job's unit that it does not move."""
+class SharedMoves:
+    """Scenes with one reading moved, each made once for all places of one job's unit that it does not move."""
 
     def __init__(self) -> None:
-        self._known: dict[Path, tuple[Scene, float]] = {}
+        self.known: dict[tuple[Path, float], Scene] = {}
 
-    def at(self, scene: Scene) -> Step:
-        """What `spreads` asks for, with the unit where `scene` has it."""
-        return partial(self._stepped, scene)
+    def at(self, job: Job, scene: Scene, place: Callable[[Job], Scene]) -> Nudged:
+        """The moves of `job`, whose unit is where `scene` has it."""
+        return _MovedThere(job, scene, place, self.known)
 
-    def _stepped(self, scene: Scene, job: Job, reading: Reading, place: Place) -> tuple[Scene, float]:
-        if reading.path in self._known:
-            other, step = self._known[reading.path]
-            own = [part for part in scene.parts if part.kind in PLACED_WITH_THE_UNIT]
+
+class _MovedThere(Nudged):
+    """Moves of a job's readings; what does not move the unit is taken from where it was made for another place."""
+
+    def __init__(
+        self, job: Job, scene: Scene, place: Callable[[Job], Scene], shared: dict[tuple[Path, float], Scene]
+    ) -> None:
+        super().__init__(job, place)
+        self._own = [part for part in scene.parts if part.kind in PLACED_WITH_THE_UNIT]
+        self._shared = shared
+
+    def moved(self, path: Path, by: float) -> tuple[Job, Scene]:
+        if (path, by) in self._shared:
+            other = self._shared[path, by]
             kept = [part for part in other.parts if part.kind not in PLACED_WITH_THE_UNIT]
-            return replace(other, parts=(*own, *kept)), step
-        found = stepped(job, reading, place)
-        names = [part.name for part in scene.parts if part.kind in PLACED_WITH_THE_UNIT]
-        if all(found[0].part(name) is scene.part(name) for name in names):
-            self._known[reading.path] = found
-        return found
+            return shifted(self.job, path, by), replace(other, parts=(*self._own, *kept))
+        job, scene = super().moved(path, by)
+        if all(scene.part(part.name) is part for part in self._own):
+            self._shared[path, by] = scene
+        return job, scene
 
 
 def judge_at(
-    engine: GapEngine, job: Job, folder: FilePath, like: Scene, spot: Spot, steps: SharedSteps | None = None
+    engine: GapEngine, job: Job, folder: FilePath, like: Scene, spot: Spot, moves: SharedMoves | None = None
 ) -> Judgement:
     """The job with its unit at `spot`, judged."""
     there, placed = at_spot(job, folder, like, spot.clock, spot.place_mm)
     looked = turning_gaps(engine, there, placed)
-    step_by = stepped if steps is None else steps.at(placed)
-    return Judgement(spot, there, placed, judged_gaps(there, folder, placed, looked, step_by))
+    there_place = partial(place, folder=folder, like=placed)
+    nudged = Nudged(there, there_place) if moves is None else moves.at(there, placed, there_place)
+    return Judgement(spot, there, placed, judged_gaps(nudged, looked))
 
 
 def missing(judgement: Judgement) -> Sequence[Judged]:

@@ -1,22 +1,21 @@
 """The gaps of a placed job with how sure each is: every reading moved a little, then judged, worst first."""
 
 from collections.abc import Sequence
-from functools import partial
-from pathlib import Path
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
-from fitcheck.confidence.first_order import Step, spreads, stepped
+from fitcheck.confidence.draws import SEED, Drawing
+from fitcheck.confidence.first_order import spreads
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, judged, worst_first
-from fitcheck.job.model import Job
-from fitcheck.placement.place import place
-from fitcheck.placement.scene import Scene
+from fitcheck.geometry.gap import GapEngine
 
 
-def judged_gaps(
-    job: Job, folder: Path, scene: Scene, found: Sequence[Found], step_by: Step = stepped
-) -> tuple[Judged, ...]:
-    """Each entry that is looked at with its spread and result; mesh files are looked for in `folder`."""
+def judged_gaps(nudged: Nudged, found: Sequence[Found], draws: int = 0, seed: int = SEED) -> tuple[Judged, ...]:
+    """Each entry that is looked at with its spread and result; chances by `draws`, or the normal ones."""
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    shares = spreads(job, looked, partial(place, folder=folder, like=scene), step_by)
-    return tuple(sorted(map(judged, looked, shares), key=worst_first))
+    drawing = Drawing.of(GapEngine(), looked) if draws else None
+    shares = spreads(nudged, looked, drawing=drawing)
+    drawn = {} if drawing is None else drawing.drawn(draws, seed)
+    entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
+    return tuple(sorted(entries, key=worst_first))

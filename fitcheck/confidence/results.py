@@ -1,11 +1,12 @@
 """The result of each pair: what is found against what is required, and how sure that is."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from math import inf
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Pair, Treatment
+from fitcheck.confidence.draws import Drawn
 from fitcheck.confidence.first_order import Share, chance_under, total
 from fitcheck.placement.scene import Kind, Unplaced
 
@@ -29,6 +30,7 @@ class Result(Enum):
 class Judged:
     """A pair's result with what it rests on; `shares` are the readings behind its spread, largest first.
 
+    `spread_mm` is first order; `chance_under` is by draws where there are any (`drawn`), else the normal one.
     `measure` says in words how to take the readings that are missing; empty where none is.
     """
 
@@ -37,6 +39,7 @@ class Judged:
     reason: str
     spread_mm: float = 0.0
     chance_under: float = 0.0
+    drawn: Drawn | None = None
     shares: tuple[Share, ...] = ()
     measure: str = ""
 
@@ -56,8 +59,13 @@ class Judged:
         return self.found.closest.gap.bound_mm - self.pair.need.required_mm
 
 
-def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
-    """The result of one pair from its gap and the readings behind it."""
+def judged(found: Found, shares: tuple[Share, ...], drawn: Drawn | None = None) -> Judged:
+    """The result of one pair from its gap, the readings behind it and, where there are any, draws of them."""
+    result = _judged(found, shares, drawn)
+    return result if drawn is None else replace(result, drawn=drawn)
+
+
+def _judged(found: Found, shares: tuple[Share, ...], drawn: Drawn | None) -> Judged:
     need = found.pair.need
     if need.treatment is Treatment.JOINED:
         return Judged(found, Result.JOINED, need.reason)
@@ -72,20 +80,20 @@ def judged(found: Found, shares: tuple[Share, ...]) -> Judged:
         if gap.gap_mm == 0 and Kind.BOOT not in (found.pair.a.kind, found.pair.b.kind):
             return Judged(found, Result.NOT_KNOWN, CONTRADICTION, spread, shares=shares)
         return Judged(found, Result.AS_BEFORE, need.reason, spread, shares=shares)
-    chance = chance_under(gap.bound_mm, need.required_mm, spread)
+    chance = chance_under(gap.bound_mm, need.required_mm, spread) if drawn is None else drawn.chance_under
     if gap.gap_mm == 0:
-        return Judged(found, Result.HITS, "the two meet", spread, chance, shares)
+        return Judged(found, Result.HITS, "the two meet", spread, chance, drawn, shares)
     if gap.doubt:
-        return Judged(found, Result.NOT_KNOWN, gap.doubt, spread, chance, shares)
+        return Judged(found, Result.NOT_KNOWN, gap.doubt, spread, chance, drawn, shares)
     if not gap.bracketed and gap.bound_mm < need.required_mm <= gap.gap_mm:
         reason = "the search for the least gap was cut short before it was decided"
-        return Judged(found, Result.TOO_CLOSE, reason, spread, chance, shares)
+        return Judged(found, Result.TOO_CLOSE, reason, spread, chance, drawn, shares)
     if gap.bound_mm < need.required_mm:
-        return Judged(found, Result.UNDER, "less than required", spread, chance, shares)
+        return Judged(found, Result.UNDER, "less than required", spread, chance, drawn, shares)
     if chance > LARGEST_CHANCE:
         reason = "kept, but the readings are not good enough to say so"
-        return Judged(found, Result.TOO_CLOSE, reason, spread, chance, shares)
-    return Judged(found, Result.CLEAR, "kept", spread, chance, shares)
+        return Judged(found, Result.TOO_CLOSE, reason, spread, chance, drawn, shares)
+    return Judged(found, Result.CLEAR, "kept", spread, chance, drawn, shares)
 
 
 def worst_first(entry: Judged) -> tuple[int, float, str, str]:

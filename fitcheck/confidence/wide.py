@@ -3,18 +3,18 @@
 First order looks at one place; where such a reading moves the whole unit, another corner may come closer. mm and rad.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from math import copysign, radians
 
 from fitcheck.clearance.gaps import AMPLE_MM, Found
 from fitcheck.clearance.pairs import Treatment
 from fitcheck.clearance.travel import closest
+from fitcheck.confidence.nudged import Add, Nudged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.cover import LeastGap
 from fitcheck.geometry.gap import GapEngine
-from fitcheck.job.model import Job
-from fitcheck.placement.scene import Part, Scene
-from fitcheck.readings.survey import Reading, shifted
+from fitcheck.placement.scene import Part
+from fitcheck.readings.survey import Reading
 
 WIDE_MM = 5.0
 WIDE_RAD = radians(2.5)
@@ -28,12 +28,12 @@ def is_wide(reading: Reading) -> bool:
     return reading.spread > (WIDE_RAD if reading.is_angle else WIDE_MM)
 
 
-def elsewhere(job: Job, reading: Reading, place: Callable[[Job], Scene]) -> Elsewhere:
+def elsewhere(nudged: Nudged, reading: Reading, add: Add) -> Elsewhere:
     """The parts by name with the reading at each of `LOOKED_AT`, where the job can be so at all."""
     found = []
     for share in LOOKED_AT:
         try:
-            scene = place(shifted(job, reading.path, share * reading.spread))
+            scene = add(*nudged.moved(reading.path, share * reading.spread))
         except KeyFault:  # the job says itself that the reading cannot be off by so much
             continue
         found.append((share, {part.name: part for part in scene.parts}))

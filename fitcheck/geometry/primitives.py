@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.exact import Balls, Cuboid, Round
-from fitcheck.geometry.frames import Frame, Vector, frozen, unit
+from fitcheck.geometry.frames import Frame, Vector, cross_each, frozen, unit
 from fitcheck.geometry.geodesic import geodesic
 from fitcheck.geometry.outlines import (
     THINNEST_MM,
@@ -173,7 +173,7 @@ def flat_bar(points: ArrayLike, side: ArrayLike, wide: float, thick: float, name
     half_wide, half_thick = positive(wide, "its width", name) / 2, positive(thick, "its thickness", name) / 2
     axis = unit(frozen(side, (3,)))
     across = _widths(ways, axis, name)
-    through = np.cross(ways, across)
+    through = cross_each(ways, across)
     pieces = []
     for k, way in enumerate(ways):
         jog = half_thick * abs(float(way @ axis))
@@ -225,7 +225,7 @@ def _polyline(points: ArrayLike, name: str) -> tuple[Vector, Vector]:
 
 def _widths(ways: Vector, side: Vector, name: str) -> Vector:
     """Unit width direction (m, 3) of each stretch; one that runs along `side` takes its neighbour's."""
-    raw = np.cross(side, ways)
+    raw = cross_each(side, ways)
     clear = np.flatnonzero(np.sqrt((raw**2).sum(axis=1)) >= STEEP_SINE)
     if not len(clear):
         raise GeometryError(
@@ -253,4 +253,4 @@ def _mitre_in_view(way: Vector, other: Vector, side: Vector, half_wide: float, n
     if min(_length(seen), _length(seen_other)) < STEEP_SINE:
         return 0.0
     flat = unit(seen)
-    return _mitre(flat, unit(seen_other), half_wide * np.cross(side, flat), np.zeros(3), name) / _length(seen)
+    return _mitre(flat, unit(seen_other), half_wide * cross_each(side, flat), np.zeros(3), name) / _length(seen)

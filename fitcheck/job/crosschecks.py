@@ -8,7 +8,9 @@ from pydantic import BaseModel
 
 from fitcheck.job.cutting_checks import cutting_checks
 from fitcheck.job.model import Job
+from fitcheck.job.observed import BY_READINGS, DATUM
 from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.job.seen import SeenGap
 
 Path = tuple[str | int, ...]
 Complaint = tuple[Path, str]
@@ -20,6 +22,8 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _twice(job)
     yield from _places(job, job, ())
     yield from _point_circles(job)
+    yield from _readings(job)
+    yield from _seen(job)
     yield from _pedals(job)
     yield from _parts(job)
     yield from cutting_checks(job)
@@ -85,6 +89,38 @@ def _point_circles(job: Job) -> Iterator[Complaint]:
                 break
             trail.append(onward)
             at = job.points[onward]
+
+
+def _readings(job: Job) -> Iterator[Complaint]:
+    """Points that readings name, points that only readings could place, and a point that takes the datum's name."""
+    named: set[str] = set()
+    for i, reading in enumerate(job.readings):
+        here = dict(reading.named())
+        if len(set(here.values())) < len(here):
+            yield ("readings", i), "one reading names a point twice; name two different ones"
+        for key, name in here.items():
+            named.add(name)
+            yield from _known(name, [*job.points, DATUM], ("readings", i, *key), "point", "[points]")
+    for name, place in job.points.items():
+        if name == DATUM:
+            yield ("points", name), f"'{DATUM}' is the mark all offsets start from; give the point another name"
+        if place == BY_READINGS and name not in named:
+            yield ("points", name), f"it is to be placed by readings, yet none of [[readings]] names '{name}'"
+
+
+def _seen(job: Job) -> Iterator[Complaint]:
+    """Parts and points that were seen on the mock-up."""
+    names = part_names(job)
+    for i, seen in enumerate(job.seen):
+        pair, kind, known = (
+            ("between", "part", names) if isinstance(seen, SeenGap) else ("points", "point", [*job.points])
+        )
+        two = seen.between if isinstance(seen, SeenGap) else seen.points
+        for k, name in enumerate(two):
+            where = "the job" if kind == "part" else "[points]"
+            yield from _known(name, known, ("seen", i, pair, k), kind, where)
+        if two[0] == two[1]:
+            yield ("seen", i, pair), f"'{two[0]}' stands here twice; name two different ones"
 
 
 def _pedals(job: Job) -> Iterator[Complaint]:

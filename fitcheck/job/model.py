@@ -9,7 +9,9 @@ from fitcheck.job.assembly import Bracket, Column, Unit
 from fitcheck.job.clocking import Clocking
 from fitcheck.job.cutting import Cuts
 from fitcheck.job.movements import Groups
+from fitcheck.job.observed import ReadingOf
 from fitcheck.job.places import Place, Table
+from fitcheck.job.seen import Seen
 from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
 from fitcheck.job.tools import Wanted
@@ -60,7 +62,12 @@ class Job(Table):
     """One car, one job."""
 
     job: Header = Field(description="the head of the file")
-    points: dict[Name, Place] = Field(default_factory=dict, description="named points")
+    points: dict[Name, Place] = Field(
+        default_factory=dict, description='named points; "by readings" where [[readings]] say where it is'
+    )
+    readings: list[ReadingOf] = Field(
+        default_factory=list, max_length=500, description="further readings of the points"
+    )
     column: Column = Field(description="the steering column")
     unit: Unit = Field(description="the assist unit")
     bracket: Bracket | None = Field(None, description="what holds the unit")
@@ -73,6 +80,7 @@ class Job(Table):
     clocking: Clocking | None = Field(None, description="what the search over clock and place may try")
     cuts: Cuts | None = Field(None, description="the dimension chain of jacket and shaft, and what was cut so far")
     shaft: Shafting | None = Field(None, description="the intermediate shaft, from the column's end to the box")
+    seen: list[Seen] = Field(default_factory=list, max_length=100, description="what was found on the mock-up")
     require: Require = Field(
         default_factory=lambda: Require(), description="required gaps where they differ from the defaults"
     )

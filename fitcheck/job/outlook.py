@@ -60,5 +60,5 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("cut lengths", ("cuts",), measure)
     if job.shaft is None or not job.shaft.joints:
         yield NotYet("intermediate shaft", ("shaft",), "both ends of it, joints and hubs")
-    for what in ("shins and knees", "search over clock and place"):
-        yield NotYet(what, (), "")
+    yield NotYet("shins and knees", (), "")
+    yield NotYet("search over clock and place", (), "fitcheck clocking does it")

@@ -15,7 +15,7 @@ Side = Literal["middle", "front", "rear", "left", "right", "top", "underside"]
 class Table(BaseModel):
     """A table of the job file: unknown keys are faults, nothing is changed after loading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, defer_build=True)
 
 
 class Offsets(Table):

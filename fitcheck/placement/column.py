@@ -12,10 +12,10 @@ from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.sweeps import Sweep, Swivel
 from fitcheck.job.model import Job
 from fitcheck.placement.adjusted import Adjustment, goes_along, zones
-from fitcheck.placement.points import UP, Path, Places, level2car
+from fitcheck.placement.points import UP, Path, Places
 from fitcheck.placement.scene import Carry, Kind, Part, Phase
+from fitcheck.readings.directions import SQUARING
 
-SQUARING = 6  # half the jacket is laid off square to the axis, which it makes: each round gains two digits
 STEEPEST = np.radians(89.0)
 WHEEL_PULL_MM = 3.0  # at the unit's input face, each way; common practice, no source
 PULLS = 8  # directions of pull, equally spread; what lies between them is contained
@@ -28,7 +28,6 @@ class ColumnAxis:
     def __init__(self, job: Job) -> None:
         self._column = job.column
         self._places = Places(job, self._no_column_yet, self.along)
-        self._level2car = level2car(job.job)
         self.radius = job.column.jacket_od.mm / 2
         self.column2car = self._frame()
         self.notes = self._places.notes
@@ -57,12 +56,14 @@ class ColumnAxis:
             down = unit(rough)
             for _ in range(SQUARING):
                 low = self._places.point(self._column.low, ("column", "low"), half=self.radius, axis=down)
-                down = unit(low - hub_seat)
+                before, down = down, unit(low - hub_seat)
+                if (down == before).all():  # as at once where the middle was measured
+                    break
             return down
         assert self._column.down is not None and self._column.across is not None  # the model holds this
         dip, aside = self._column.down.rad, self._column.across.rad
         by_gauge = [-np.cos(dip) * np.cos(aside), np.cos(dip) * np.sin(aside), -np.sin(dip)]
-        return self._level2car.directions(by_gauge)
+        return self._places.level2car.directions(by_gauge)
 
     def along(self, mark: str, path: Path) -> float:
         """How far down from the hub seat a named mark is, mm."""

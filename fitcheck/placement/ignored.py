@@ -12,8 +12,9 @@ from fitcheck.job.remedies import key_text
 
 def ignored(job: Job) -> Iterator[str]:
     """One sentence for each thing that is said and not used."""
+    read = {name for each in job.readings for _, name in each.named()}
     for name in job.points:
-        if name not in _points_in_use(job):
+        if name not in read | _points_in_use(job):
             yield f"points.{key_text(name)} is not used: no other place is taken from it"
     for i, boot in enumerate([] if job.driver is None else job.driver.boots, start=1):
         sideways = [way for way in ("right", "left") if getattr(boot.heel, way, None) is not None]

@@ -13,6 +13,8 @@ from fitcheck.job.angles import degrees
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.scene import Kind, Scene
+from fitcheck.readings.points import Points
+from fitcheck.readings.settled import points_in
 from fitcheck.readings.survey import readings
 
 JACKET_MM = (25.0, 90.0)
@@ -20,6 +22,7 @@ SLOPE_DEG = (5.0, 80.0)
 ACROSS_DEG = 10.0
 TRAVEL_MM = (20.0, 220.0)
 WIDEST_SPREAD_MM = 20.0
+WAYS = ("back", "right", "up")
 WIDEST_SPREAD_DEG = 10.0
 # Order of the pedals from the left: Swiss vehicle technical ordinance, Art. 108, as quoted in a collection of rules.
 ORDER = (("clutch",), ("brake",), ("throttle", "accelerator"))
@@ -37,11 +40,33 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
     """All that looks odd about the job's readings."""
     yield from _column(job)
     yield from _pedals(job, scene)
+    rests_on = points_in(job)
+    of_points = set() if rests_on is None else {each.reading.path for each in rests_on.all_observations}
     for reading in readings(job):
+        if reading.path in of_points:
+            continue  # a rough reading among better ones does no harm
         widest = np.radians(WIDEST_SPREAD_DEG) if reading.is_angle else WIDEST_SPREAD_MM
         if reading.spread > widest:
             said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else f"{reading.spread:.0f} mm"
             yield Odd(reading.key, f"a reading good to give or take {said} is a guess")
+
+
+def doubts(points: Points | None) -> Iterator[Odd]:
+    """Readings that the others contradict, and points that all of them together leave too loose."""
+    for doubt in () if points is None else points.doubtful:
+        each = doubt.observation
+        read, other = (_amount(value, each.reading.is_angle) for value in (each.reading.value, doubt.would_be))
+        why = f"{each.words}: {read}, by the others it would have to be {other}"
+        others = ", ".join(other.observation.reading.key for other in doubt.or_else)
+        yield Odd(each.reading.key, f"{why}; left out till then" if doubt.left_out else f"{why}; or {others} is wrong")
+    for point in () if points is None else points.found:
+        worst = max((mm for way, mm in zip(WAYS, point.spread, strict=True) if way not in point.open), default=0.0)
+        if worst > WIDEST_SPREAD_MM:
+            yield Odd(f"points.{point.name}", f"known only to give or take {worst:.0f} mm; measure it another way too")
+
+
+def _amount(value: float, is_angle: bool) -> str:
+    return f"{degrees(value):.1f} deg" if is_angle else f"{value:.1f} mm"
 
 
 def _column(job: Job) -> Iterator[Odd]:

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.job.model import Job
-from fitcheck.job.places import OffColumn, Offsets
+from fitcheck.job.places import OffColumn
 from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
@@ -31,6 +31,8 @@ OUTWARD = {
     "axle": ("axle", "frame"),
     "column": ("column",),
 }
+# Keys of a pedal that say nothing of how it swings: what it drives and the boot on it do not move with these.
+NOT_OF_THE_SWING = {"arm", "arm_wide", "arm_thick", "tail", "rides"}
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ class _Bench:
     places: Places
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
-    needs: dict[int, tuple[object, bool, bool]] = field(default_factory=dict)
+    needs: dict[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
         """The swing of the pedal of that name; raises Missing where it is not measured yet."""
@@ -129,15 +131,16 @@ def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
 
 def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
-    core = (job.job, job.points, job.column, *bench.moves_of("column"))
+    core = (*_leans(bench, job.column), *bench.moves_of("column"))
     pull = job.require.wheel_pull
     yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
     make = lambda: unit_part(job, axis, at, folder, bench.adjusted)  # noqa: E731
-    yield _Recipe("unit", ("unit",), Kind.UNIT, True, make, (*core, job.unit, pull))
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, make, (*core, *_leans(bench, job.unit), pull))
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
-        yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, (*core, job.unit, bracket, pull))
+        rests_on = (*core, *_leans(bench, job.unit, bracket), pull)
+        yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, rests_on)
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
         yield _Recipe(shaft.name, ("pivot_shafts", i), Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
@@ -150,51 +153,51 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, places, folder = bench.job, bench.places, bench.folder
-    of_pedal: dict[str, tuple[object, ...]] = {}
+    of_swing: dict[str, tuple[object, ...]] = {}
     for i, pedal in enumerate(job.pedals):
         shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-        of_pedal[pedal.name] = _leans(bench, pedal, *shafts)
+        swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
+        of_swing[pedal.name] = _leans(bench, *swinging, *shafts)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
-        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, of_pedal[pedal.name])
+        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, _leans(bench, pedal, *shafts))
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
-        rests_on = (*of_pedal[linkage.driven_by], *_leans(bench, linkage))
+        rests_on = (*of_swing[linkage.driven_by], *_leans(bench, linkage))
         yield _Recipe(linkage.name, ("linkages", i), Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        rests_on = (*of_pedal[boot.on], *_leans(bench, job.driver))
+        rests_on = (*of_swing[boot.on], *_leans(bench, job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
 
 
-def _leans(bench: _Bench, *models: BaseModel) -> tuple[object, ...]:
-    """The models, how the car sat, and the points and the column too where any place in them needs those."""
-    job = bench.job
-    needs = [_needs(model, bench) for model in models]
-    points = (job.points,) if any(by_name for by_name, _ in needs) else ()
-    column = (job.column,) if any(any(need) for need in needs) else ()
-    return (*models, job.job, *points, *column)
+def _leans(bench: _Bench, *models: object) -> tuple[object, ...]:
+    """The models, how the car sat, and the points and the column that places in them are taken from, near or far."""
+    job, leans = bench.job, list(models)
+    for model in leans:  # what is found is looked through in its turn
+        names, off_column = _needs(model, bench)
+        further = [*(job.points[name] for name in names), *([job.column] if off_column else [])]
+        leans += [each for each in further if not any(each is known for known in leans)]
+    return (*leans, job.job)
 
 
-def _needs(model: BaseModel, bench: _Bench) -> tuple[bool, bool]:
-    """Whether any place in the model is taken from a named point, and whether any is off the column; looked up once."""
+def _needs(model: object, bench: _Bench) -> tuple[frozenset[str], bool]:
+    """The points named in the model, and whether any place in it is off the column; looked up once."""
     if id(model) not in bench.needs:
-        places = list(_places_in(model, bench.job))
-        off_column = any(isinstance(place, OffColumn) for place in places)
-        bench.needs[id(model)] = model, any(not isinstance(place, OffColumn) for place in places), off_column
+        found = list(_places_in(model, bench.job))
+        names = frozenset(place for place in found if isinstance(place, str))
+        bench.needs[id(model)] = model, names, any(isinstance(place, OffColumn) for place in found)
     return bench.needs[id(model)][1:]
 
 
-def _places_in(value: Any, job: Job) -> Iterator[str | Offsets | OffColumn]:
-    """Places within `value` that need more than themselves: by name, from a named point, or off the column."""
-    if (
-        isinstance(value, OffColumn)
-        or (isinstance(value, Offsets) and value.from_ is not None)
-        or (isinstance(value, str) and value in job.points)
-    ):
+def _places_in(value: Any, job: Job) -> Iterator[str | OffColumn]:
+    """What `value` holds of points by name, and of places off the column."""
+    if isinstance(value, str) and value in job.points:
         yield value
     elif isinstance(value, BaseModel):
+        if isinstance(value, OffColumn):
+            yield value
         for name in type(value).model_fields:
             yield from _places_in(getattr(value, name), job)
     elif isinstance(value, dict | list):

@@ -2,22 +2,20 @@
 
 from collections.abc import Callable
 from difflib import get_close_matches
+from functools import cached_property
 
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.frames import Frame, Vector, turned, unit
-from fitcheck.job.model import Header, Job
+from fitcheck.geometry.frames import Frame, Vector
+from fitcheck.job.model import Job
 from fitcheck.job.places import OPPOSITES, OffColumn, Offsets, Place
 from fitcheck.job.remedies import spelled
 from fitcheck.placement.scene import Missing
+from fitcheck.readings.directions import BACK, RIGHT, TOWARD, UP, level2car, square_to
 
+__all__ = ["BACK", "RIGHT", "TOWARD", "UP", "Path", "Places", "level2car"]
 Path = tuple[str | int, ...]
-BACK, RIGHT, UP = np.eye(3)
-TOWARD = {
-    "front": -BACK, "forward": -BACK, "rear": BACK, "back": BACK, "left": -RIGHT,
-    "right": RIGHT, "top": UP, "up": UP, "underside": -UP, "down": -UP,
-}  # fmt: skip
 ENDWAYS = 0.95  # cosine: a side nearer to a part's own direction than 18 degrees is its end, not a side of it
 ALL_THREE = ("back", "right", "up")
 HOW_TO_MEASURE = {
@@ -27,24 +25,21 @@ HOW_TO_MEASURE = {
 }
 
 
-def level2car(header: Header) -> Frame:
-    """Directions by level and plumb, turned into the car's own: the car may have sat nose up and one side down."""
-    if header.sat == "level":
-        return Frame.identity()
-    car2level = turned(turned(np.eye(3), BACK, header.sat.cross_angle.rad), RIGHT, header.sat.sill_angle.rad).T
-    return Frame(car2level.T, np.zeros(3))
-
-
 class Places:
     """Resolves places to points. `column2car` is asked for only by places that are given off the column."""
 
     def __init__(self, job: Job, column2car: Callable[[], Frame], along: Callable[[str, Path], float]) -> None:
         self._points = job.points
-        self._level2car = level2car(job.job)
+        self._header = job.job
         self._column2car = column2car
         self._along = along
         self._skin = job.column.jacket_od.mm / 2
         self.notes: dict[str, None] = {}
+
+    @cached_property
+    def level2car(self) -> Frame:
+        """The frame of readings by level and plumb, for directions."""
+        return level2car(self._header)
 
     def point(
         self,
@@ -71,7 +66,7 @@ class Places:
         if axis is not None:
             if abs(outward @ axis) > ENDWAYS:
                 raise KeyFault(path, f"it runs that way, so '{place.side}' is no side of it; measure to another side")
-            outward = unit(outward - (outward @ axis) * axis)
+            outward = square_to(outward, axis)
         if half > 0:
             said = f"{spelled(path)} was measured to its {place.side} side: half its size, {half:.1f} mm, was added"
             self.notes[said] = None
@@ -97,7 +92,7 @@ class Places:
             raise Missing(keys, f"{spelled(path)}: " + "; ".join(HOW_TO_MEASURE[way] for way in missing))
         offset = np.array([_signed(place, way) for way in OPPOSITES])
         if place.by == "level":
-            offset = self._level2car.directions(offset)
+            offset = self.level2car.directions(offset)
         start = np.zeros(3) if place.from_ is None else self._named(place.from_, path, need, None, None)
         return np.asarray(start + offset)
 

@@ -27,6 +27,11 @@ DOUBTFUL_MM = 10.0  # a point that the others put this far away may be a blunder
 DOUBTFUL_TIMES = 3.0  # and that many times farther than the others miss by
 UNIT_SLIPS = {10.0: "ten", 25.4: "25.4", 100.0: "a hundred", 1000.0: "a thousand"}
 SLIP_WITHIN = 0.1  # of the factor
+FREE_SIDES = {
+    "front": "on the side its triangles face",
+    "back": "on the side its triangles turn their backs to",
+    "both": "on both sides",
+}
 ANOTHER_SIZE = 0.02  # a scale farther from 1 than this, where it makes the fit better, is spoken of
 
 
@@ -64,6 +69,8 @@ def scan_piece(mesh: Mesh, name: str, path: Path, places: Places, folder: FilePa
     scan = Scan(name, skin, scan2car, mesh.free_side)
     if scan.closed and mesh.free_side is not None:
         notes.append(f"{name}: free_side is not used: the scan is closed, and its inside is solid")
+    elif mesh.free_side is not None:
+        notes.append(f"{name}: taken to be room {FREE_SIDES[mesh.free_side]}, as free_side says; check that")
     places.notes.update(dict.fromkeys(notes))
     return ScanPiece.of(scan)
 

@@ -207,7 +207,8 @@ class Scene:
     """All parts of a job in the car frame, where the unit sits, and in words what was assumed on the way.
 
     `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, kept
-    alive beside it) whether it needs points and column: a job that differs elsewhere need not make it again.
+    alive beside it) which points it names and whether it needs the column: a job that differs elsewhere need not make
+    it again.
     """
 
     parts: tuple[Part, ...]
@@ -215,7 +216,7 @@ class Scene:
     setting: Setting
     remarks: tuple[str, ...] = ()
     rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
-    needs: Mapping[int, tuple[object, bool, bool]] = field(default_factory=dict)
+    needs: Mapping[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
 
     @cached_property
     def _by_name(self) -> dict[str, Part]:

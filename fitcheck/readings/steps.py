@@ -1,8 +1,8 @@
 """Moving readings a little, to see what follows: how large a step is, and how many sigmas a spread stands for."""
 
-from fitcheck.readings.survey import Reading
+from fitcheck.readings.reading import SIGMAS_95, Reading
 
-SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
+__all__ = ["SIGMAS_95", "STEP_MM", "STEP_RAD", "step_of"]
 STEP_MM = 0.1
 STEP_RAD = 1e-4
 

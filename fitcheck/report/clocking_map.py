@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import groupby
-from math import radians, tau
+from math import radians
 from textwrap import wrap
 
 import numpy as np
@@ -43,8 +43,9 @@ def map_rows(chapter: ClockingChapter, ruler: Ruler, width: int) -> list[str]:
 
 def shown(chapter: ClockingChapter) -> tuple[ArcMap, ...]:
     """The maps that are drawn: of all that is allowed, and the small one where only that holds a window."""
-    extra = [arc for arc in chapter.arcs if arc not in chapter.chart.arcs]
-    return (*chapter.chart.arcs, *extra)
+    if not chapter.windows:
+        return chapter.chart.arcs
+    return (*chapter.chart.arcs, *(arc for arc in chapter.arcs if arc not in chapter.chart.arcs))
 
 
 def _arc_rows(chapter: ClockingChapter, arc: ArcMap, columns: Vector) -> Iterator[str]:
@@ -59,7 +60,13 @@ def _arc_rows(chapter: ClockingChapter, arc: ArcMap, columns: Vector) -> Iterato
     for letters, alike in groupby(lines, key=lambda line: line[2]):
         together = list(alike)
         first, last = together[0][0], together[-1][1]
-        yield f"  {clock_text(first):>5} - {clock_text(last):>5}  {letters}"
+        yield f"  {_row(arc, first, last):<13}  {letters}"
+
+
+def _row(arc: ArcMap, first: float, last: float) -> str:
+    if arc.arc.step:
+        return f"{clock_text((first + last) / 2):>5} (step)"
+    return f"{clock_text(first):>5} - {clock_text(last):>5}"
 
 
 def sure_of(chapter: ClockingChapter, arc: ArcMap) -> Vector:
@@ -78,6 +85,8 @@ def _letter(arc: ArcMap, sure: Vector, clocks: tuple[float, float], places: tupl
     columns = (along[:-1] < places[1] - STRAY) & (along[1:] > places[0] + STRAY)
     here = np.ix_(rows, columns)
     floors = arc.map.cells.mm[here]
+    if not floors.size:
+        return " "
     if sure[here].all():
         return "#"
     if (floors >= 0).all():
@@ -89,8 +98,3 @@ def _letter(arc: ArcMap, sure: Vector, clocks: tuple[float, float], places: tupl
 
 def _pairs(values: Vector) -> list[tuple[float, float]]:
     return list(zip(values[:-1].tolist(), values[1:].tolist(), strict=True))
-
-
-def below(clock: float) -> float:
-    """The clock as seen lying under the column."""
-    return -clock % tau

@@ -10,12 +10,15 @@ from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.opening import OpenJob
+from fitcheck.job.outlook import not_yet
 from fitcheck.report import words
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
 
 WIDTH = 110
 CHANGES_SHOWN = 5
+STEP_PLAY = ", one of its steps, half a degree of play either way counted in"
+WORTH_MM = 0.5  # the map itself knows no better
 LIMITS = (
     "What is sure is by first order: every reading moved a little, at {sampled} places in the windows, how well the "
     "unit can be set among them; each part of a window is asked for the most that any of the three places nearest to "
@@ -70,6 +73,7 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     clocks = None if job.clocking is None else job.clocking.clocks
     said = "any clock" if clocks is None or clocks.kind == "any" else f"clocks {clocks.text}"
     low, high = ruler.place(there.low_mm), ruler.place(there.high_mm)
+    gone = not_searched(chapter)
     return [
         job.job.name,
         f"Job {opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}.",
@@ -77,7 +81,14 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         f"{verdict_word(chapter)}: {_summary(chapter, ruler)}",
         f"Tried: {said}; input face from {low} to {high} {ruler.down()}.",
         *(f"Not in the job: {words_}." for words_ in there.assumed),
+        *([f"Not looked at yet: {', '.join(gone)}. The search knows nothing of them."] if gone else []),
     ]
+
+
+def not_searched(chapter: ClockingChapter) -> list[str]:
+    """What would bear on clock and place and is not in the job."""
+    tables = ("pedals", "bracket", "driver", "obstacles", "groups")
+    return [each.what for each in not_yet(chapter.job) if any(key.startswith(tables) for key in each.missing)]
 
 
 def _summary(chapter: ClockingChapter, ruler: Ruler) -> str:
@@ -110,7 +121,8 @@ def _window(number: int, window: Window, ruler: Ruler) -> list[str]:
     reach, box = window.keeps.reach, window.keeps.box
     return [
         f"Window {number}: every gap is kept",
-        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)",
+        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
+        + (STEP_PLAY if window.keeps.of.arc.step else ""),
         f"  {ruler.round_jacket(reach)}",
         f"  input face {ruler.places(reach)} {ruler.down()}",
         f"  every clock with every place inside: {ruler.clocks(box)} and {ruler.places(box)}",
@@ -162,7 +174,7 @@ def decides(at: Judgement, chapter: ClockingChapter) -> str:
     if at.sure:
         return f"Decided by {closest(entry, chapter)}: {kept}. Every pair is clear."
     worst = max(at.unsure, key=lambda each: each.chance_under)
-    again = ", ".join(share.key for share in worst.shares[:2])
+    again = ", ".join(share.key for share in worst.shares[:2]) or worst.reason
     doubt = f"{words.names(worst)} has a chance of {words.chance(worst.chance_under)} of less than it needs"
     return f"Decided by {closest(entry, chapter)}: {kept}. Too close to call: {doubt}; take again {again}."
 
@@ -172,11 +184,21 @@ def _help(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         return []
     if not chapter.changes:
         return ["What would help: none of the single changes tried gets rid of every hit.", *_in_the_way(chapter)]
+    title = "What would help, one change at a time, most first (the first two judged in full)"
+    return [title, *_changes(chapter.changes, chapter, ruler), *_in_the_way(chapter)]
+
+
+def _changes(every: tuple[Tried, ...], chapter: ClockingChapter, ruler: Ruler) -> Iterator[str]:
+    """Those that buy something one by one, the others named."""
     before = chapter.best.margin_mm
-    lines = ["What would help, one change at a time, most first (the first two judged in full)"]
-    for tried in chapter.changes[:CHANGES_SHOWN]:
-        lines += _change(tried, chapter, ruler, before)
-    return [*lines, *_in_the_way(chapter)]
+    worth = [tried for tried in every if tried.margin_mm - before >= WORTH_MM]
+    for tried in worth[:CHANGES_SHOWN]:
+        yield from _change(tried, chapter, ruler, before)
+    if not worth:
+        yield f"  none of them buys as much as {words.room(WORTH_MM, ruler.show)}"
+    rest = [change_words(tried, ruler) for tried in every if tried not in worth[:CHANGES_SHOWN]]
+    if rest:
+        yield f"  less, or next to nothing: {'; '.join(rest)}"
 
 
 def _in_the_way(chapter: ClockingChapter) -> Iterator[str]:
@@ -225,9 +247,7 @@ def _freedoms(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         return []
     lines = ["Bracket and motor as far as the job lets them move, best first, against "
              f"{_left(chapter.best.margin_mm, ruler)} as they are"]  # fmt: skip
-    for tried in chapter.freedoms:
-        lines += _change(tried, chapter, ruler, chapter.best.margin_mm)
-    return lines
+    return [*lines, *_changes(chapter.freedoms, chapter, ruler)]
 
 
 def _whatever(chapter: ClockingChapter) -> list[str]:

@@ -6,10 +6,13 @@ Lengths in mm, angles in degrees, chances 0..1; bounds are rounded down and dept
 import math
 from typing import Any
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.report.cuts_document import cuts_document
+from fitcheck.report.readings_document import readings_document
+from fitcheck.report.seen_text import seen_document, to_find
 from fitcheck.report.shaft_document import shaft_document
 from fitcheck.report.words import CAUTIONS
 from fitcheck.verdict import Verdict
@@ -26,10 +29,26 @@ def check_document(verdict: Verdict) -> dict[str, Any]:
             {"what": entry.what, "missing": list(entry.missing)} | ({"measure": entry.measure} if entry.measure else {})
             for entry in verdict.not_yet
         ],
-        "readings": {"doubtful": [{"key": odd.key, "reason": odd.why} for odd in verdict.odd]},
+        "readings": _readings(verdict),
+        **({} if verdict.seen is None else {"seen": seen_document(verdict.seen)}),
         "remarks": list(verdict.remarks),
         "cautions": list(CAUTIONS),
     }
+
+
+def _readings(verdict: Verdict) -> dict[str, Any]:
+    """The adjusted points where the job has [[readings]]; what looks odd stands among the doubtful."""
+    found = {} if verdict.readings is None else readings_document(verdict.readings)
+    doubtful = found.get("doubtful", [])
+    told = {row["key"] for row in doubtful}
+    odd = [{"key": odd.key, "reason": odd.why} for odd in verdict.odd if odd.key not in told]
+    return found | {"doubtful": [*doubtful, *odd]}
+
+
+def mock_up_chapter(verdict: Verdict) -> dict[str, Any]:
+    """Head, what was found on the mock-up, and what to find."""
+    seen = {} if verdict.seen is None else {"seen": seen_document(verdict.seen)}
+    return _head(verdict) | seen | {"to_find": to_find(verdict.gaps, verdict.readings, verdict.seen)}
 
 
 def cuts_chapter(verdict: Verdict) -> dict[str, Any]:
@@ -106,12 +125,20 @@ def _gap(entry: Judged) -> dict[str, Any]:
         row["depth_at_least_mm"] = down(gap.depth_mm)
     if entry.result is not Result.AS_BEFORE:
         row["chance_under"] = round(entry.chance_under, 6)
+    if entry.drawn is not None:
+        row["drawn"] = {
+            "draws": entry.drawn.draws,
+            "spread_mm": up(entry.drawn.spread_mm),
+            "place_changed": round(entry.drawn.place_changed, 4),
+        }
     if closest.at_travel:
         row["at_travel"] = {pedal: near(share) for pedal, share in closest.at_travel.items()}
     if closest.at_movement:
         row["at_movement"] = {name: near(share) for name, share in closest.at_movement.items()}
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
+    buys = [{"key": each.key, "chance_under": round(each.chance_under, 6)} for each in again(entry)]
+    row |= {"measure_again": buys} if buys else {}
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}
     row |= {"on_a": _point(gap.on_a), "on_b": _point(gap.on_b)}
     row["spread_from"] = [{"key": share.key, "part_mm": near(share.part_mm)} for share in entry.shares]

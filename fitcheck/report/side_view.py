@@ -121,7 +121,7 @@ def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
     ends = faces.JACKET_TOP, faces.JACKET_END
     if stock == "shaft":
         ends = faces.SHAFT_TOP, faces.SHAFT_END
-    start, end = (_place(plan.chain, face) for face in ends)
+    start, end = (place_of(plan.chain, face) for face in ends)
     high, at = half_height(job, stock), ROW[stock]
     pieces = [piece for piece in plan.pieces if piece.spec.stock == stock]
     if start is None or end is None or not pieces:
@@ -174,7 +174,7 @@ def _as_read(axes: "Axes", plan: CutPlan, piece: Piece, at: float, high: float, 
 
 def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
     """The column together again; while no cut may be made only the unit and what stays."""
-    unit_in, unit_out = (_place(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
+    unit_in, unit_out = (place_of(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
     if unit_in is None or unit_out is None:
         return
     dia = UNIT_DIA_MM if job.unit.gear_body is None else job.unit.gear_body.dia.mm
@@ -189,7 +189,7 @@ def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
         high = half_height(job, piece.spec.stock)
         bar(axes, min(origin, tip), max(origin, tip), TOGETHER, high, colour, alpha=alpha)
     axes.text(0, TOGETHER + 36, "hub seat", fontsize=10, color=INK, ha="center")
-    sheet = _place(plan.chain, faces.FIREWALL)
+    sheet = place_of(plan.chain, faces.FIREWALL)
     if sheet is not None:
         axes.plot([sheet, sheet], [TOGETHER - 70, TOGETHER + 70], color=INK, linewidth=2.2)
         axes.text(sheet + 6, TOGETHER + 58, "firewall", fontsize=10, color=INK)
@@ -219,14 +219,15 @@ def _together(plan: CutPlan, show: Show) -> list[Dimension]:
         (faces.SHAFT_END, "shaft end, as before"),
     )
     for face, name in names:
-        place = _place(plan.chain, face)
+        place = place_of(plan.chain, face)
         if place is not None:
             at = TOGETHER - 86 - STEP * len(found)
             found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {both(place, show)}"))
     return found
 
 
-def _place(chain: Chain, face: str) -> float | None:
+def place_of(chain: Chain, face: str) -> float | None:
+    """Where a face is, along from the hub seat; None where its readings are missing."""
     try:
         return along(chain, face).mm
     except Missing:

@@ -1,16 +1,21 @@
 """The verdict as plain text for a terminal: worst first, results as word and mark."""
 
+import math
 from collections.abc import Iterator
 from textwrap import wrap
 
+from fitcheck.confidence.again import again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.rows import WIDTH, bulleted, hung, label
+from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.verdict import Verdict
 
 AS_BEFORE_SHOWN = 3
+SAME_SPREAD, SAME_PLACE = 0.1, 0.05  # first order and draws this near each other say the same
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
@@ -19,6 +24,8 @@ def check_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The whole verdict."""
     blocks = (
         head(verdict, width),
+        [] if verdict.readings is None else readings_rows(verdict.readings, _show(verdict), width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
         gap_rows(verdict, width),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN),
         [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
@@ -42,6 +49,19 @@ def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The cuts alone, as a list to take to the saw; the job has to hold some."""
     assert verdict.cuts is not None
     return cuts_text(verdict.cuts, head(verdict, width), _show(verdict), width)
+
+
+def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
+    """What to find on the mock-up, and what was found against its prediction."""
+    asked = to_find(verdict.gaps, verdict.readings, verdict.seen)
+    blocks = (
+        head(verdict, width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
+        bulleted(
+            "Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width
+        ),
+    )
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
@@ -156,7 +176,29 @@ def _in_full(entry: Judged, verdict: Verdict, told: set[str]) -> Iterator[str]:
     required = words.size(need.required_mm, _show(verdict))
     yield f"({words.names(entry)}) {_gap(entry, verdict)}; required {required}{chance}"
     if entry.shares and entry.result is not Result.HITS:
+        yield from _drawn(entry)
         yield "most of the spread: " + ", ".join(f"{s.key} {abs(s.part_mm):.1f} mm" for s in entry.shares[:3])
+        yield from _again(entry)
+
+
+def _again(entry: Judged) -> Iterator[str]:
+    """What a second reading would buy."""
+    best = again(entry)[:1]
+    for each in best:
+        chances = f"{words.chance(entry.chance_under)} to {words.chance(each.chance_under)}"
+        yield f"a second reading of {each.key}, found the same, cuts the chance of less from {chances}"
+
+
+def _drawn(entry: Judged) -> Iterator[str]:
+    """Where draws part company with first order: how far, and why."""
+    drawn = entry.drawn
+    if drawn is None:
+        return
+    same = abs(drawn.spread_mm - entry.spread_mm) <= SAME_SPREAD * entry.spread_mm
+    if same and drawn.place_changed <= SAME_PLACE:
+        return
+    why = f": another place was closest in {math.ceil(100 * drawn.place_changed)} % of them"
+    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}{why if drawn.place_changed > SAME_PLACE else ''}"
 
 
 def _in_short(entry: Judged, verdict: Verdict) -> Iterator[str]:
@@ -210,6 +252,6 @@ def _not_yet(verdict: Verdict) -> list[str]:
     return [
         f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
         if entry.missing
-        else f"{entry.what}: this version does not look at it"
+        else f"{entry.what}: {entry.measure or 'this version does not look at it'}"
         for entry in verdict.not_yet
     ]

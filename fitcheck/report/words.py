@@ -60,7 +60,7 @@ def travel(shares: dict[str, float], scene: Scene, show: Show) -> str:
 
 def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
     """One pedal's travel with the tape's chord at its pad, and whether it is farther than was measured."""
-    told = _travel_of(pedal, scene)
+    told = travel_of(pedal, scene)
     if -A_HAIR <= share < A_HAIR:
         return f"{pedal} at rest"
     beyond = not told.read[0] - A_HAIR <= share <= told.read[1] + A_HAIR
@@ -88,10 +88,11 @@ def sways(at: dict[str, float]) -> str:
 
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
     """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
-    return _travel_of(pedal, scene).chord_mm(share)
+    return travel_of(pedal, scene).chord_mm(share)
 
 
-def _travel_of(pedal: str, scene: Scene) -> Travel:
+def travel_of(pedal: str, scene: Scene) -> Travel:
+    """How a pedal's movement reads as travel."""
     travels = (phase.travel for part in scene.parts for phase in part.phases)
     return next(travel for travel in travels if travel is not None and travel.pedal == pedal)
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import EYE, Vector, crossed, frozen, turned, unit
+from fitcheck.geometry.frames import EYE, Vector, cross_each, crossed, frozen, turned, unit
 
 Complexes = NDArray[np.complex128]
 STRAIGHT = 1e-9  # rad; a joint under this has no plane of its own
@@ -137,13 +137,13 @@ class Chain:
         last = self._driven_pins(turns)
         zero = self._driven_pins(np.zeros(1))[0]
         way = self.ways[-1]
-        angle = np.arctan2(last @ np.cross(way, zero), last @ zero)
+        angle = np.arctan2(last @ cross_each(way, zero), last @ zero)
         ahead = (angle - turns + np.pi) % (2 * np.pi) - np.pi
         return np.asarray((turns + ahead).reshape(np.shape(turn)))
 
     def _driven_pins(self, turns: Vector) -> Vector:
         """Pin (m, 3) of the last driven yoke for each turn of the first shaft."""
-        first = np.cross(self.normals[0], self.ways[0])
+        first = cross_each(self.normals[0], self.ways[0])
         pins = np.array([turned(first, self.ways[0], float(turn)) for turn in turns])
         for joint, passing in enumerate(self.passing):
             if joint > 0:
@@ -191,13 +191,13 @@ def passage(
 
 def joint_angles(ways: Vector) -> Vector:
     """True angles (n,) between the shafts along `ways` (n+1, 3), rad; near 0 as sharp as elsewhere."""
-    sines = np.sqrt((np.cross(ways[:-1], ways[1:]) ** 2).sum(axis=-1))
+    sines = np.sqrt((cross_each(ways[:-1], ways[1:]) ** 2).sum(axis=-1))
     return np.asarray(np.arctan2(sines, (ways[:-1] * ways[1:]).sum(axis=-1)))
 
 
 def plane_normals(ways: Vector) -> Vector:
     """Unit normals (n, 3) of the joints' planes; a straight joint takes the one before, else the one behind it."""
-    raw = np.cross(ways[:-1], ways[1:])
+    raw = cross_each(ways[:-1], ways[1:])
     sines = np.sqrt((raw**2).sum(axis=1))
     bent = np.flatnonzero(sines > STRAIGHT)
     if not len(bent):

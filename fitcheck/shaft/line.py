@@ -14,7 +14,7 @@ from fitcheck.geometry.frames import Frame, Vector, frozen, turned, unit
 from fitcheck.job.model import Job
 from fitcheck.job.shafting import Joint, Shafting
 from fitcheck.placement.column import ColumnAxis
-from fitcheck.placement.points import Places, level2car
+from fitcheck.placement.points import Places
 from fitcheck.shaft.joints import Chain, Passing, joint_angles
 
 TURNS_NOT_DEG = 85.0
@@ -69,7 +69,6 @@ class Ends:
         self.shaft = shaft
         self.axis = ColumnAxis(job)
         self.places = Places(job, lambda: self.axis.column2car, self.axis.along)
-        self._level2car = level2car(job.job)
 
     def column2car(self, stand: Stand = AS_MEASURED) -> Frame:
         """The column's frame, tilted where the stand says so."""
@@ -124,7 +123,7 @@ class Ends:
             raise Missing(["shaft.lower.tube"], words)
         down, across = lower.down.rad, lower.across.rad
         by_gauge = [-np.cos(down) * np.cos(across), np.cos(down) * np.sin(across), -np.sin(down)]
-        return self._level2car.directions(by_gauge)
+        return self.places.level2car.directions(by_gauge)
 
     def _on_tube(self) -> tuple[Vector, Vector]:
         tube, path = self.shaft.lower.tube, ("shaft", "lower", "tube")

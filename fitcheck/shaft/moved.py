@@ -17,27 +17,28 @@ from fitcheck.shaft.line import tables
 from fitcheck.shaft.results import ShaftChapter, Space
 from fitcheck.shaft.setup import MIDDLE_CENTRE, Setup
 
-Place = Callable[[Job], Scene]
+Add = Callable[[Job, Scene], Scene]
 
 
-def at_rest(found: ShaftChapter, scene: Scene, place: Place) -> Place:
-    """Scenes of moved jobs with the shaft in them, the engine at rest. `scene` is that of the job as measured."""
+def at_rest(found: ShaftChapter) -> Add:
+    """Puts the shaft into the scene of a moved job, the engine at rest."""
 
-    def moved(job: Job) -> Scene:
-        around = place(job)
+    def moved(job: Job, around: Scene) -> Scene:
         return replace(around, parts=(*_shaft(found, job), *around.parts))
 
     return moved
 
 
-def rocking(found: ShaftChapter, scene: Scene, place: Place) -> Place:
-    """The same with the engine's parts as they rock; plain scenes where nobody has said how it rocks."""
+def rocking(found: ShaftChapter, scene: Scene) -> Add:
+    """The same with the engine's parts as they rock, and nothing where nobody has said how it rocks.
+
+    `scene` is that of the job as measured.
+    """
     if _space_of(found).turn is None:
-        return place
+        return lambda job, around: around
     asked = {entry.pair.b.name: entry.pair.b for entry in _space_of(found).rocking if isinstance(entry.pair.b, Part)}
 
-    def moved(job: Job) -> Scene:
-        around = place(job)
+    def moved(job: Job, around: Scene) -> Scene:
         engine = [part for part in around.parts if part.name in asked]
         if _same(found, job) and all(scene.part(part.name) is part for part in engine):
             return replace(around, parts=(*_shaft(found, job), *asked.values()))

@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.model import Job
 from fitcheck.readings.steps import SIGMAS_95, step_of
-from fitcheck.readings.survey import Reading, readings, shifted
+from fitcheck.readings.survey import Reading, all_shifted, readings, shifted
 
 Figures = Mapping[str, float]
 DRAWS = 400
@@ -78,13 +78,10 @@ def _drawn(
     if not moving or draws == 0:
         return np.zeros((0, len(names)))
     normal = np.random.default_rng(SEED).standard_normal((draws, len(moving)))
-    rows = []
-    for draw in normal:
-        moved = job
-        for reading, size in zip(moving, draw, strict=True):
-            moved = shifted(moved, reading.path, float(size) * reading.spread / SIGMAS_95)
-        rows.append(_change(figures(moved), before, names))
-    return np.array(rows)
+    paths = [reading.path for reading in moving]
+    moves = (normal * [reading.spread for reading in moving] / SIGMAS_95).tolist()
+    drawn = (all_shifted(job, zip(paths, by, strict=True)) for by in moves)
+    return np.array([_change(figures(moved), before, names) for moved in drawn])
 
 
 def _change(after: Figures, before: Figures, names: list[str]) -> Vector:

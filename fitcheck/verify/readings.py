@@ -116,11 +116,15 @@ class Readings:
     def place(self, *path: str | int, any_side: bool = False, seen: int = 0) -> Vector | None:
         """The point (3,) of a place given by plain offsets, ways left out counting as 0; None where it is not plain.
 
-        Not plain: to the side of a part (unless `any_side`), off the column, or by level in a car that was not level.
+        Not plain: to the side of a part (unless `any_side`), off the column, by level in a car that was not level, or
+        from a named point of a job with [[readings]], whose points are adjusted by all of them.
         """
         value = self.at(*path)
         if seen > MOST_POINTS:
             raise Refused(f"{spelled(path)}: its points are measured from each other in a ring")
+        by_name = isinstance(value, str) or (isinstance(value, dict) and "from" in value)
+        if by_name and self.at("readings"):
+            return None
         if isinstance(value, str):
             return self.place("points", value, any_side=any_side, seen=seen + 1)
         if not isinstance(value, dict) or ON_THE_COLUMN & set(value):

@@ -15,6 +15,7 @@ from fitcheck.clearance.gaps import Found, found, gaps
 from fitcheck.clearance.pairs import Pair, Treatment, pairs
 from fitcheck.confidence import wide
 from fitcheck.confidence.first_order import Share, spreads, total
+from fitcheck.confidence.nudged import Nudged, just_the_scene
 from fitcheck.confidence.results import Judged, Result, judged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
@@ -40,7 +41,7 @@ def of_clutch(job: Job) -> Found:
 def shares_of(job: Job) -> dict[str, float]:
     scene = place(job, HERE)
     entry = next(e for e in gaps(GapEngine(), job, scene) if (e.pair.a.name, e.pair.b.name) == ("unit", "clutch"))
-    (shares,) = spreads(job, [entry], partial(place, folder=HERE, like=scene))
+    (shares,) = spreads(Nudged(job, partial(place, folder=HERE, like=scene)), [entry])
     assert [abs(share.part_mm) for share in shares] == sorted((abs(share.part_mm) for share in shares), reverse=True)
     return {share.key: share.part_mm for share in shares}
 
@@ -142,7 +143,7 @@ def test_first_order_agrees_on_the_saloon_where_the_closest_place_stays(other: s
     scene = place(job, HERE)
     names = ("unit", other)
     pair = next(p for p in pairs(job, scene.parts) if (p.a.name, p.b.name) == names)
-    (shares,) = spreads(job, [found(GapEngine(), pair)], partial(place, folder=HERE, like=scene))
+    (shares,) = spreads(Nudged(job, partial(place, folder=HERE, like=scene)), [found(GapEngine(), pair)])
     parts = {share.key: share.part_mm for share in shares}
     squares = 0.0
     for reading in readings(job):
@@ -209,7 +210,7 @@ def of_pair(tables: jobs.Tables, a: str, b: str) -> Judged:
     scene = place(job, jobs.EXAMPLES)
     pair = next(one for one in pairs(job, scene.parts) if (one.a.name, one.b.name) == (a, b))
     entry = found(GapEngine(), pair)
-    (shares,) = spreads(job, [entry], partial(place, folder=jobs.EXAMPLES, like=scene))
+    (shares,) = spreads(Nudged(job, partial(place, folder=jobs.EXAMPLES, like=scene)), [entry])
     return judged(entry, shares)
 
 
@@ -247,7 +248,7 @@ def test_old_parts_and_readings_that_leave_the_unit_alone_are_not_searched_anew(
     job = jobs.job(tables)
     (clock,) = (reading for reading in readings(job) if reading.key == "unit.clock")
     assert wide.is_wide(clock)
-    scenes = wide.elsewhere(job, clock, partial(place, folder=jobs.EXAMPLES))
+    scenes = wide.elsewhere(Nudged(job, partial(place, folder=jobs.EXAMPLES)), clock, just_the_scene)
     assert [share for share, _ in scenes] == [-1.0, -0.5, 0.5, 1.0]
     before = next(
         entry for entry in gaps(GapEngine(), job, place(job, jobs.EXAMPLES)) if entry.pair.need.treatment is AS_BEFORE
@@ -261,4 +262,5 @@ def test_a_spread_that_cannot_be_is_left_out_of_the_search() -> None:
     tables = jobs.changed(tables, ("unit", "input_face"), "650 mm ± 6 mm")
     job = jobs.job(tables)
     (face,) = (reading for reading in readings(job) if reading.key == "unit.input_face")
-    assert [share for share, _ in wide.elsewhere(job, face, partial(place, folder=HERE))] == [-1.0, -0.5, 0.5]
+    scenes = wide.elsewhere(Nudged(job, partial(place, folder=HERE)), face, just_the_scene)
+    assert [share for share, _ in scenes] == [-1.0, -0.5, 0.5]

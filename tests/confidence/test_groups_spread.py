@@ -10,6 +10,7 @@ import pytest
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Pair, pairs
 from fitcheck.confidence.first_order import spreads
+from fitcheck.confidence.nudged import Nudged
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
@@ -34,7 +35,7 @@ def test_readings_of_a_group_s_movement_count_like_any_other_but_those_that_end_
     job = jobs.job(saloon("tilt", "reach", "rock"))
     scene = place(job, jobs.EXAMPLES)
     pair = next(one for one in pairs(job, scene.parts) if {one.a.name, one.b.name} == {other, "pipe"})
-    (shares,) = spreads(job, [found(GapEngine(), pair)], partial(place, folder=jobs.EXAMPLES, like=scene))
+    (shares,) = spreads(Nudged(job, partial(place, folder=jobs.EXAMPLES, like=scene)), [found(GapEngine(), pair)])
     parts = {share.key: share.part_mm for share in shares}
     of_groups = [reading for reading in readings(job) if reading.path[0] == "groups"]
     assert {reading.key for reading in of_groups} >= {"groups.engine.about.down", "groups.column.tilt.pivot.back"}
@@ -65,7 +66,7 @@ def test_what_ends_a_movement_is_in_its_range_and_in_no_spread(path: tuple[str, 
         entry = found(GapEngine(), pair)
         assert entry.closest is not None
         gaps_found.append(entry.closest.gap.bound_mm)
-        (shares,) = spreads(job, [entry], partial(place, folder=jobs.EXAMPLES, like=scene))
+        (shares,) = spreads(Nudged(job, partial(place, folder=jobs.EXAMPLES, like=scene)), [entry])
         keys.append({share.key for share in shares})
     assert ".".join(path) in {reading.key for reading in readings(jobs.job(unsure))}
     assert ".".join(path) not in keys[1]

@@ -11,6 +11,7 @@ from fitcheck.placement.place import place
 from fitcheck.placement.scene import Part, Phase, Scene
 from fitcheck.readings.survey import readings, shifted
 from tests import jobs
+from tests.jobs import at, mm
 from tests.placement.test_mirror_and_datum import by_gauge
 
 SALOON, BY_GAUGE = jobs.job(jobs.saloon()), jobs.job(by_gauge())
@@ -104,3 +105,26 @@ def test_a_part_that_waited_is_placed_once_its_reading_is_there() -> None:
     waiting = place(jobs.job(jobs.changed(tables, ("pedals", 0, "travel"), None)), jobs.EXAMPLES)
     assert waiting.part("clutch") is None
     assert place(jobs.job(tables), jobs.EXAMPLES, like=waiting).part("clutch") is not None
+
+
+def test_a_part_off_the_column_moves_with_the_point_the_column_starts_from() -> None:
+    """The hub seat is a named point itself tied to another: both move the column, and with it a tube laid off it."""
+    off = {"out": mm(90), "out_from": "axis", "clock": "9:00"}
+    line = [{"along": mm(300), **off}, {"along": mm(500), **off}]
+    tube = {"name": "loom", "new": False, "shape": {"through": line, "dia": mm(12)}}
+    tables = jobs.bare(points={"dash": at(600, 0, 300), "hub": {"from": "dash", **at(36, -13, 38)}}, obstacles=[tube])
+    job = jobs.job(jobs.changed(tables, ("column", "hub_seat"), "hub"))
+    before = place(job, jobs.EXAMPLES)
+    was = before.part("loom")
+    assert was is not None
+    for name in ("dash", "hub"):
+        (reading,) = [each for each in readings(job) if each.path[:2] == ("points", name) and "up" in each.key]
+        moved = place(shifted(job, reading.path, 1.5), jobs.EXAMPLES, like=before).part("loom")
+        assert moved is not None
+        offs = moved.phases[0].pieces[0].vertices - was.phases[0].pieces[0].vertices
+        assert np.abs(offs - [0, 0, 1.5]).max() < 1e-9, name
+    apart = jobs.job(jobs.changed(tables, ("column", "hub_seat"), at(636, -13, 338)))
+    before = place(apart, jobs.EXAMPLES)
+    (reading,) = [each for each in readings(apart) if each.key.startswith("points.hub.") and "up" in each.key]
+    after = place(shifted(apart, reading.path, 1.5), jobs.EXAMPLES, like=before)
+    assert after.part("loom") is before.part("loom"), "a point that nothing hangs on moves nothing"

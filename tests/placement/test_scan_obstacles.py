@@ -232,3 +232,9 @@ def test_only_an_obstacle_can_be_a_scan(tmp_path: Path) -> None:
 def test_the_free_side_of_a_closed_scan_is_not_used_and_said_so(tmp_path: Path) -> None:
     tables = with_fitted(tmp_path, any_frame(), free_side="front")
     assert any("free_side is not used: the scan is closed" in words for words in judged(tmp_path, tables).remarks)
+
+
+@pytest.mark.parametrize(("side", "said"), [("front", "the side its triangles face"), ("both", "both sides")])
+def test_which_side_of_an_open_scan_is_taken_as_room_is_told(tmp_path: Path, side: str, said: str) -> None:
+    remarks = judged(tmp_path, round_the_unit(tmp_path, meshes.bowl(1500, 4, 900), free_side=side)).remarks
+    assert any(f"heater: taken to be room on {said}, as free_side says" in words for words in remarks)

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.readings.survey import Reading, defaults_in_use, readings, shifted
+from fitcheck.readings.survey import Reading, all_shifted, defaults_in_use, readings, shifted
 from tests import jobs
 from tests.placement.test_mirror_and_datum import by_gauge
 
@@ -153,6 +153,17 @@ def test_shifting_moves_exactly_that_one(make: Any) -> None:
         assert not any(changes[:k] + changes[k + 1 :])
         assert [each.spread for each in after] == [each.spread for each in before]
     assert readings(job) == before, "the job itself stays as it is"
+
+
+def test_all_moved_at_once_is_one_after_the_other() -> None:
+    job = jobs.job(jobs.saloon())
+    moves = [(each.path, 0.01 * i if each.is_angle else 0.3 * i) for i, each in enumerate(readings(job), 1)]
+    one_by_one = job
+    for path, by in moves:
+        one_by_one = shifted(one_by_one, path, by)
+    assert all_shifted(job, moves) == one_by_one
+    was = {each.path: each.value for each in readings(job)}
+    assert {each.path: each.value for each in readings(one_by_one)} == {path: was[path] + by for path, by in moves}
 
 
 def test_defaults_in_use_are_counted_in_words() -> None:

@@ -46,7 +46,8 @@ def test_keys_are_those_of_the_contract(name: str) -> None:
     document = check_document(judged(name))
     chapters = {key for key in document if key == "shaft" or key.startswith("cuts")}
     assert set(document) - chapters == CHECK_KEYS
-    assert document["looked_at"] == ["gaps", *(name for name in ("cuts", "shaft") if name in document)]
+    adjusted = ["readings"] if "points" in document["readings"] else []
+    assert document["looked_at"] == [*adjusted, "gaps", *(name for name in ("cuts", "shaft") if name in document)]
     assert set(gaps_document(judged(name))) == GAPS_KEYS
     assert document["schema"] == 1
     assert document["result"] in {"fits", "does not fit", "cannot decide"}
@@ -77,7 +78,9 @@ def test_rows_hold_what_their_result_calls_for_and_nothing_else(name: str) -> No
             expected |= FOUND | ({"chance_under"} if judged_row else set())
         if row.get("gap_mm") == 0:
             expected |= {"depth_at_least_mm"}
-        assert set(row) - {"at_travel", "first_touch_travel"} == expected
+        assert set(row) - {"at_travel", "first_touch_travel", "drawn", "measure_again"} == expected
+        if "drawn" in row:
+            assert set(row["drawn"]) == {"draws", "spread_mm", "place_changed"} and judged_row and row["gap_mm"] > 0
         assert "first_touch_travel" not in row or row["gap_mm"] == 0
 
 

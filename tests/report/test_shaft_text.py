@@ -2,15 +2,15 @@
 
 from functools import cache, partial
 
-from fitcheck.confidence.first_order import spreads
-from fitcheck.confidence.results import Judged, judged, worst_first
+from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.results import Judged
+from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.shafting import ShaftPiece
 from fitcheck.limits import NotKnown
 from fitcheck.placement.place import place
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.report.shaft_words import step_words, turn_words
-from fitcheck.shaft import moved
 from fitcheck.shaft.chapter import find
 from fitcheck.shaft.phases import Step
 from fitcheck.shaft.results import ShaftChapter
@@ -26,11 +26,8 @@ def with_gaps(tables: Tables) -> tuple[ShaftChapter, list[Judged]]:
     assert found is not None
     if isinstance(found.space, NotKnown):
         return found, []
-    again = partial(place, folder=cars.HERE, like=scene)
-    rest = spreads(job, found.space.at_rest, moved.at_rest(found, scene, again))
-    rock = spreads(job, found.space.rocking, moved.rocking(found, scene, again))
-    entries = [*map(judged, found.space.at_rest, rest), *map(judged, found.space.rocking, rock)]
-    return found, sorted(entries, key=worst_first)
+    nudged = Nudged(job, partial(place, folder=cars.HERE, like=scene))
+    return found, list(shaft_gaps(nudged, scene, found))
 
 
 @cache

@@ -10,9 +10,8 @@ from fitcheck.clearance.pairs import Treatment
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector, unit
 from fitcheck.geometry.gap import GapEngine
-from fitcheck.job.model import Job
 from fitcheck.placement.place import place
-from fitcheck.placement.scene import Part, Scene
+from fitcheck.placement.scene import Part
 from fitcheck.shaft import moved, space
 from fitcheck.shaft.chapter import find
 from fitcheck.shaft.line import Line
@@ -179,17 +178,15 @@ def test_moved_readings_move_the_shaft_and_nothing_else_is_made_again() -> None:
     found = find(job, scene, GapEngine(), 0)
     assert found is not None
 
-    def again(other: Job) -> Scene:
-        return place(other, cars.HERE, like=scene)
-
-    rest, rocking = moved.at_rest(found, scene, again), moved.rocking(found, scene, again)
-    same = {part.name: part for part in rest(job).parts}
+    rest, rocking = moved.at_rest(found), moved.rocking(found, scene)
+    same = {part.name: part for part in rest(job, scene).parts}
     assert same["intermediate shaft"] is found_space(found).parts[0]
     assert same["left rail"] is scene.part("left rail")
     shifted = job.model_copy(update={"column": cars.job(changed_hub()).column})
-    assert rest(shifted).part("intermediate shaft") is not found_space(found).parts[0]
+    around = place(shifted, cars.HERE, like=scene)
+    assert rest(shifted, around).part("intermediate shaft") is not found_space(found).parts[0]
     asked = {one.pair.b.name: one.pair.b for one in found_space(found).rocking}
-    assert rocking(job).part("exhaust primary") is asked["exhaust primary"]
+    assert rocking(job, scene).part("exhaust primary") is asked["exhaust primary"]
 
 
 def changed_hub() -> Tables:

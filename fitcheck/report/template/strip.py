@@ -9,13 +9,13 @@ from textwrap import wrap
 from typing import Literal
 
 from fitcheck.cuts.firewall import Opening
-from fitcheck.cuts.limits import NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.lengths import inches_text
 from fitcheck.job.model import Job
 from fitcheck.job.sheet_metal import Firewall
+from fitcheck.limits import NotKnown
 from fitcheck.placement.scene import Setting
 from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
 
@@ -31,7 +31,7 @@ def strips(job: Job, plan: CutPlan | None, at: Setting, paper_mm: float) -> list
     jacket = job.column.jacket_od.mm
     if plan is None:
         return [_clock_strip(jacket, at, paper_mm)]
-    pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and piece.state.stage != "finished"]
+    pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and not piece.state.at_its_end]
     found = [_piece_strip(piece, plan.stop(piece), jacket, at, paper_mm) for piece in pieces]
     firewall = None if job.cuts is None else job.cuts.firewall
     if firewall is not None and not isinstance(plan.opening, NotKnown) and plan.opening.tilt_rad > 1e-3:

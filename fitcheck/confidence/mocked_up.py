@@ -1,0 +1,72 @@
+"""What the mock-up does to the results: disagreement makes them not known, agreement makes them surer. mm.
+
+A gap found on the car is one more reading of the same parts: it takes (sum of p q / S)^2 from the spread squared, p
+and q the readings' parts in the gap judged and in the one predicted, S the root of both squared spreads (Kalman's
+update). Found farther apart than predicted it adds no room; found closer it takes some.
+"""
+
+from dataclasses import replace
+
+from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
+from fitcheck.confidence.first_order import chance_under
+from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result
+
+LEANS = "the mock-up disagrees: all gaps of the unit lean to one side (see As built)"
+STAND = (Result.JOINED, Result.AS_BEFORE)
+COLUMN = (
+    "the gaps found are {all}{closer} by {mean:.1f} mm on the mean, more than the {spread:.1f} mm that may be off: "
+    "what they share is the column's axis and the unit's place; measure the hub seat, the low place and the input face "
+    "again"
+)
+
+
+def held_against(results: tuple[Judged, ...], found: AsBuilt) -> tuple[Judged, ...]:
+    """Every result as it stands once the mock-up has had its say."""
+    return tuple(_said(entry, found) for entry in results)
+
+
+def lean_words(found: AsBuilt) -> str:
+    """What it means that all gaps differ to one side."""
+    closer = "closer" if found.mean_mm < 0 else "wider"
+    one_sided = len({entry.off_mm > 0 for entry in found.gaps}) == 1
+    return COLUMN.format(
+        all="all " if one_sided else "", closer=closer, mean=abs(found.mean_mm), spread=found.mean_spread_mm
+    )
+
+
+def _said(entry: Judged, found: AsBuilt) -> Judged:
+    if entry.result in STAND or entry.found.closest is None:
+        return entry
+    names = {entry.pair.a.name, entry.pair.b.name}
+    about = [each for each in found.gaps if set(each.parts) == names]
+    against = next((each for each in about if not each.agrees), None)
+    if against is not None:
+        why = (
+            f"the mock-up disagrees: found {against.found_mm:.1f} mm ({against.words}) where "
+            f"{against.predicted_mm:.1f} mm was predicted, and only {against.allowed_mm:.1f} mm apart can be chance: "
+            "the car is right, find the reading"
+        )
+        return replace(entry, result=Result.NOT_KNOWN, reason=why)
+    if found.leans and "unit" in names:
+        return replace(entry, result=Result.NOT_KNOWN, reason=LEANS)
+    return _surer(entry, about) if about and entry.result in (Result.CLEAR, Result.TOO_CLOSE) else entry
+
+
+def _surer(entry: Judged, about: list[AsBuiltEntry]) -> Judged:
+    """With the spread that is left once the gap found is known, by the one that says most."""
+    spread, shift, by = min((_left(entry, each) for each in about), key=lambda each: each[0])
+    assert entry.found.closest is not None
+    bound = entry.found.closest.gap.bound_mm + min(0.0, shift)
+    chance = chance_under(bound, entry.pair.need.required_mm, spread)
+    clear = chance <= LARGEST_CHANCE and bound >= entry.pair.need.required_mm
+    result = Result.CLEAR if clear else Result.TOO_CLOSE
+    why = f"{'kept' if clear else 'kept, but not surely'}; the mock-up agrees (found {by.found_mm:.1f} mm, {by.words})"
+    return replace(entry, result=result, reason=why, spread_mm=spread, chance_under=chance, drawn=None)
+
+
+def _left(entry: Judged, seen: AsBuiltEntry) -> tuple[float, float, AsBuiltEntry]:
+    """Spread left of a gap, and by how much its middle goes, once one was found."""
+    parts = {share.key: share.part_mm for share in seen.shares}
+    shared = sum(share.part_mm * parts.get(share.key, 0.0) for share in entry.shares)
+    gain = shared / seen.allowed_mm**2
+    return max(0.0, entry.spread_mm**2 - gain * shared) ** 0.5, gain * seen.off_mm, seen
