@@ -18,6 +18,8 @@ from fitcheck.geometry.scan_inside import nearest
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.scan_reading import ReadScan, read_scan
 from fitcheck.job.shapes import Mesh
+from fitcheck.job.surroundings import Obstacle
+from fitcheck.job.tools import TOOLS
 from fitcheck.placement.points import Path, Places
 
 FEWEST = 3
@@ -51,6 +53,19 @@ class Fit:
     def rms_mm(self) -> float:
         """Root mean square of the misses, mm."""
         return _rms(np.array(list(self.misses_mm.values())))
+
+
+def of_surface(obstacle: Obstacle) -> tuple[float, str] | None:
+    """Give or take of a scan's surface where it sits, mm, and where that is from; None for what is no scan.
+
+    Not stated, it is a phone scan's; but that of the places of `fit`, each found in the scan, stands for it.
+    """
+    mesh = obstacle.shape
+    if not isinstance(mesh, Mesh) or mesh.take_as != "scan":
+        return None
+    if mesh.spread is not None:
+        return mesh.spread.mm, "stated"
+    return None if mesh.fit else (TOOLS["scan"].spread, f"{TOOLS['scan'].words}, default; common practice, no source")
 
 
 def scan_piece(mesh: Mesh, name: str, path: Path, places: Places, folder: FilePath) -> ScanPiece:

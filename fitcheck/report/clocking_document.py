@@ -15,7 +15,8 @@ from fitcheck.job.opening import OpenJob
 from fitcheck.placement.column import round_the_jacket
 from fitcheck.report.clocking_map import shown, sure_of
 from fitcheck.report.clocking_text import not_searched
-from fitcheck.report.document import SCHEMA, down, near, up
+from fitcheck.report.document import SCHEMA
+from fitcheck.report.gap_document import down, near, up
 from fitcheck.report.words import CAUTIONS
 
 

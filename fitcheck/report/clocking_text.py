@@ -109,11 +109,11 @@ def _trouble(judgement: Judgement, chapter: ClockingChapter) -> str:
     required, gap = entry.pair.need.required_mm, nearest.gap
     if gap.gap_mm == 0:
         deep = (
-            f"they meet, in by at least {words.room(gap.depth_mm, show)}, and {words.size(required, show)} is required"
+            f"they meet, in by at least {words.room(gap.depth_mm, show)}, and {words.need(required, show)} is required"
         )
     else:
-        deep = f"gap {words.room(gap.bound_mm, show)}, required {words.size(required, show)}: " \
-               f"{words.size(required - gap.bound_mm, show)} is missing"  # fmt: skip
+        deep = f"gap {words.room(gap.bound_mm, show)}, required {words.need(required, show)}: " \
+               f"{words.need(required - gap.bound_mm, show)} is missing"  # fmt: skip
     return f"Least bad, in the way is {closest(entry, chapter)}: {deep}"
 
 
@@ -169,7 +169,7 @@ def decides(at: Judgement, chapter: ClockingChapter) -> str:
         return _trouble(at, chapter).replace("Least bad, in", "In")
     gap, required = nearest.gap, entry.pair.need.required_mm
     kept = (
-        f"gap {words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}, required {words.size(required, show)}"
+        f"gap {words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}, required {words.need(required, show)}"
     )
     if at.sure:
         return f"Decided by {closest(entry, chapter)}: {kept}. Every pair is clear."

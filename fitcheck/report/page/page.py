@@ -111,7 +111,7 @@ def _row(entry: Judged, verdict: Verdict) -> str:
     where = "" if closest is None else ", ".join(
         filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show)))
     )  # fmt: skip
-    required = words.size(entry.pair.need.required_mm, show)
+    required = words.need(entry.pair.need.required_mm, show)
     return (
         f"<tr><td>[{words.MARKS[entry.result]}] {_text(entry.result.value)}</td>"
         f'<td><button type="button" class="pair">{_text(words.names(entry))}</button></td>'
