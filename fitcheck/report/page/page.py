@@ -10,11 +10,13 @@ from hashlib import sha256
 from html import escape
 from importlib.resources import files
 
+from fitcheck.clearance.clocking_chart import Chart
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
 from fitcheck.report import words
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
+from fitcheck.report.page.chart import chart_model
 from fitcheck.report.page.model import Floors, model, rows, said_gap, travels
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
 from fitcheck.report.shaft_text import shaft_text
@@ -25,10 +27,11 @@ WIDTH = 100
 VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
 
 
-def page(verdict: Verdict, floors: Floors) -> str:
-    """The page; raises DrawingError where trimesh's viewer is not what it was."""
+def page(verdict: Verdict, floors: Floors, chart: Chart | None = None) -> str:
+    """The page, with a map where there is a chart; raises DrawingError where trimesh's viewer is not what it was."""
     style, own, three = _shipped("page.css"), _shipped("page.js"), three_js()
     stamp = Stamp.of(verdict, "Page")
+    data = model(verdict, floors, None if chart is None else chart_model(verdict, chart))
     policy = (
         f"default-src 'none'; script-src {_digest(three)} {_digest(own)}; style-src {_digest(style)}; "
         "base-uri 'none'; form-action 'none'"
@@ -38,8 +41,8 @@ def page(verdict: Verdict, floors: Floors) -> str:
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{_text(stamp.name)}</title>\n<style>{style}</style>\n</head>\n<body>",
-        *_body(verdict, stamp),
-        f'<script type="application/json" id="data">{model(verdict, floors)}</script>',
+        *_body(verdict, stamp, chart),
+        f'<script type="application/json" id="data">{data}</script>',
         f"<script>{three}</script>\n<script>{own}</script>\n</body>\n</html>\n",
     ))  # fmt: skip
 
@@ -70,7 +73,7 @@ def _text(text: str) -> str:
     return escape(harmless(text))
 
 
-def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
+def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
     yield f"<h1>{_text(stamp.name)}</h1>"
     lines = " ".join(" ".join(head(verdict, 10**6)[1:]).split())
     yield f'<p class="result">{_text(verdict.outcome.value.upper())}</p>'
@@ -88,6 +91,8 @@ def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
             f'<input type="range" id="pedal-{number}" min="{low:.4f}" max="{high:.4f}" step="any" value="0">'
             f'<output id="told-{number}" for="pedal-{number}"></output></div>'
         )
+    if chart is not None:
+        yield from _map(chart)
     yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
     yield '<span id="chosen" aria-live="polite"></span></div>'
     yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch, never '
@@ -104,6 +109,24 @@ def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
     yield "</ul>"
     licence = "Drawn with three.js, MIT licence; its notice stands in this file."
     yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
+
+
+def _map(chart: Chart) -> Iterator[str]:
+    """Sliders for clock and place, the map to tap in, and what holds where the unit has been moved to."""
+    there = chart.allowed
+    yield '<div class="row"><label for="clock">motor points to</label>'
+    yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
+    yield '<output id="clock-told" for="clock"></output></div>'
+    yield '<div class="row"><label for="place">input face</label>'
+    yield f'<input type="range" id="place" min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="any">'
+    yield '<output id="place-told" for="place"></output></div>'
+    yield '<div class="row"><button type="button" id="own">back to the job\'s own place</button>'
+    yield '<strong id="moved" aria-live="polite"></strong></div>'
+    yield "<p>The map: across, where the motor points, seen from the seat; down, the input face from the wheel's end "
+    yield "to the rack's. Tap a cell to put the unit there. Each cell says what is certified for all of it.</p>"
+    yield '<svg id="map" viewBox="0 0 620 250" role="img" aria-label="map of clock and place"></svg>'
+    yield '<p class="quiet">Dark: every gap kept with 10 mm or more to spare. Middle: kept. Light: up to 10 mm short. '
+    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now.</p>"
 
 
 def _row(entry: Judged, verdict: Verdict) -> str:
