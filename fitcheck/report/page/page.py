@@ -14,11 +14,15 @@ from fitcheck.clearance.clocking_chart import Chart
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
 from fitcheck.report import words
+from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
 from fitcheck.report.page.chart import chart_model
 from fitcheck.report.page.model import Floors, model, rows, said_gap, travels
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
+from fitcheck.report.reach_text import reach_rows
+from fitcheck.report.readings_text import readings_rows
+from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import head
 from fitcheck.verdict import Verdict
@@ -76,7 +80,7 @@ def _text(text: str) -> str:
 def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
     yield f"<h1>{_text(stamp.name)}</h1>"
     lines = " ".join(" ".join(head(verdict, 10**6)[1:]).split())
-    yield f'<p class="result">{_text(verdict.outcome.value.upper())}</p>'
+    yield f'<p class="result">{_text(words.outcome(verdict).upper())}</p>'
     yield f"<p>{_text(lines)}</p>"
     yield f'<p class="quiet">{_text(NOT_AN_APPROVAL)}</p>'
     yield "<h2>Mock-up</h2>"
@@ -144,8 +148,21 @@ def _row(entry: Judged, verdict: Verdict) -> str:
 
 def _chapters(verdict: Verdict) -> Iterator[str]:
     show = verdict.opened.job.job.show
+    if verdict.readings is not None:
+        yield _chapter("Readings", readings_rows(verdict.readings, show, WIDTH))
+    if verdict.seen is not None:
+        yield _chapter("As built", seen_rows(verdict.seen, show, WIDTH))
+    if verdict.boots is not None:
+        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, WIDTH))
+    if verdict.reach is not None:
+        yield _chapter("Reaching in", reach_rows(verdict.reach, show, WIDTH))
     if verdict.cuts is not None:
         yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
     if verdict.shaft is not None:
         shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
         yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"
+
+
+def _chapter(title: str, lines: list[str]) -> str:
+    text = "\n".join(lines)
+    return f"<h2>{title}</h2><pre>{_text(text)}</pre>"
