@@ -10,7 +10,7 @@ from math import tau
 from pathlib import Path
 
 from fitcheck.clearance.clocking_allowed import Allowed, allowed
-from fitcheck.clearance.clocking_chart import ArcMap, Chart, chart
+from fitcheck.clearance.clocking_chart import ArcMap, Chart, chart, plain_chart
 from fitcheck.clearance.clocking_help import Change, Helped, changes_to_try, freedoms, helped, least_bad
 from fitcheck.clearance.clocking_spots import (
     FINE_WITHIN_MM,
@@ -108,6 +108,13 @@ def find(job: Job, folder: Path) -> ClockingChapter:
     """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
     _refuse(job)
     return _Search(settle(job), folder).chapter()
+
+
+def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> Chart:
+    """The coarse map of a placed job over all that is allowed, without a search. Raises as `find` does."""
+    _refuse(job)
+    possible = partial(sits_from, engine, job, folder, scene)
+    return plain_chart(engine, job, scene, allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible))
 
 
 class _Search:
