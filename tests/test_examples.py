@@ -114,14 +114,13 @@ def test_text_names_the_worst_pairs_as_the_document_does(name: str) -> None:
 
 
 def test_every_key_outside_the_bench_and_the_shaft_is_used_by_an_example() -> None:
-    """The keys of `[cuts]` and `[shaft]` have their own tests; of all others each is shown at work at least once."""
+    """Keys of `[cuts]`, `[shaft]`, `[[readings]]` and `[[seen]]` have their own tests; all others are at work here."""
     known = {(table, key) for table in tables_of(Job) for key in table.model_fields}
     used: set[tuple[type[BaseModel], str]] = set()
     for name in NAMES:
         used |= keys_used(open_job(EXAMPLES / name / "job.toml").job)
-    elsewhere = {
-        (table, key) for chapter in (Cuts, Shafting) for table in tables_of(chapter) for key in table.model_fields
-    }
+    apart = (Cuts, Shafting, *(Job.model_fields[name].annotation for name in ("readings", "seen")))
+    elsewhere = {(table, key) for chapter in apart for table in tables_of(chapter) for key in table.model_fields}
     missing = sorted(f"{table.__name__}.{key}" for table, key in known - used - elsewhere)
     assert missing == []
     assert len(known - elsewhere) > 150
