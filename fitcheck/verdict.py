@@ -4,20 +4,25 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
 
+from fitcheck.clearance.boots import beside
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.pairs import Pair, Treatment, unused
+from fitcheck.clearance.reach import reach_in
 from fitcheck.confidence.as_built import AsBuilt, as_built
+from fitcheck.confidence.boots import BootsChapter, boots_chapter
 from fitcheck.confidence.draws import DRAWS, SEED, by_draws
 from fitcheck.confidence.first_order import LIMITS
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.reach import ReachChapter, reach_chapter
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
+from fitcheck.limits import NotKnown
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
 from fitcheck.placement.movements_said import movements_said
@@ -27,6 +32,7 @@ from fitcheck.placement.scene import Scene
 from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
+from fitcheck.shaft.agreement import against_cuts
 from fitcheck.shaft.chapter import find as find_shaft
 from fitcheck.shaft.results import ShaftChapter
 
@@ -57,9 +63,9 @@ class Counts:
 class Verdict:
     """All that was found out about a job. Gaps stand worst first.
 
-    `readings` are the points adjusted by [[readings]], `seen` what the mock-up showed, `cuts` and `shaft` those
-    chapters; None where the job holds none. `proposal_gaps` are those of three joints where two do not do. `odd` are
-    readings to take again; `passed_over` are pairs of old parts at rest.
+    `readings` are the points adjusted by [[readings]], `seen` what the mock-up showed, `boots`, `reach`, `cuts` and
+    `shaft` those chapters; None where the job holds none. `proposal_gaps` are those of three joints where two do not
+    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
     """
 
     opened: OpenJob
@@ -68,6 +74,8 @@ class Verdict:
     scene: Scene
     outcome: Outcome
     gaps: tuple[Judged, ...]
+    boots: BootsChapter | None
+    reach: ReachChapter | None
     cuts: CutPlan | None
     shaft: ShaftChapter | None
     shaft_gaps: tuple[Judged, ...]
@@ -89,23 +97,29 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     job, engine = opened.job, GapEngine()
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
-    nudged = Nudged(job, partial(place, folder=opened.folder, like=scene))
+    whole = place(job, opened.folder, scene, whole=True)
+    nudged = Nudged(job, partial(place, folder=opened.folder, like=whole, whole=True))
     results = judged_gaps(nudged, found, draws, seed)
     seen = as_built(job, opened.folder)
     if seen is not None:
         results = tuple(sorted(held_against(results, seen), key=worst_first))
+    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results)
+    reach = reach_chapter(nudged, reach_in(engine, job, whole))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    shaft = find_shaft(job, scene, engine)
+    shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
     about_shaft = shaft_gaps(nudged, scene, shaft)
+    besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
         readings=points,
         seen=seen,
         scene=scene,
-        outcome=outcome((*results, *about_shaft), cuts, shaft, odd),
+        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd),
         gaps=results,
+        boots=boots,
+        reach=reach,
         cuts=cuts,
         shaft=shaft,
         shaft_gaps=about_shaft,
@@ -118,17 +132,20 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
                 ("readings", points),
                 ("seen", seen),
                 ("gaps", scene),
+                ("boots", boots),
+                ("reach", reach),
                 ("cuts", cuts),
                 ("shaft", shaft),
             )
             if chapter is not None
         ),
-        not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
+        not_yet=(*not_yet(job), *(NotYet(e.what, e.keys, e.measure) for e in _waiting(cuts, shaft))),
         remarks=(
-            *unused(job, (entry.pair for entry in found)),
+            *unused(job, (*(entry.pair for entry in found), *(entry.pair for entry in besides))),
             *ignored(job),
             *movements_said(job, scene),
             *scene.remarks,
+            *(() if boots is None else boots.notes),
             *assumed(job),
             *defaults_in_use(job),
             *by_draws([entry.drawn for entry in results if entry.drawn is not None], seed),
@@ -136,6 +153,10 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:
+    return (*(() if cuts is None else cuts.not_yet), *(() if shaft is None else shaft.no_room_known))
 
 
 def outcome(

@@ -6,6 +6,7 @@ With FITCHECK_TESTS=all (as in continuous integration) nothing is left out: what
 import importlib.util
 import os
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -36,12 +37,13 @@ def _plain_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if not COAL_THERE:
         LEFT_OUT.append("tests against coal: the package has no wheel here")
-    drawing = [item for item in items if item.get_closest_marker("opengl")]
-    reason = _why_no_pictures() if drawing and not ALL else None
-    if reason is not None:
-        LEFT_OUT.append(f"{len(drawing)} tests of pictures: {reason}")
-        items[:] = [item for item in items if item not in drawing]
-        config.hook.pytest_deselected(items=drawing)
+    for marker, what, why_not in (("opengl", "pictures", _why_no_pictures), ("chromium", "the page", why_no_browser)):
+        marked = [item for item in items if item.get_closest_marker(marker)]
+        reason = why_not() if marked and not ALL else None
+        if reason is not None:
+            LEFT_OUT.append(f"{len(marked)} tests of {what}: {reason}")
+            items[:] = [item for item in items if item not in marked]
+            config.hook.pytest_deselected(items=marked)
 
 
 def _why_no_pictures() -> str | None:
@@ -52,6 +54,13 @@ def _why_no_pictures() -> str | None:
     except DrawingError as error:
         return str(error)
     return None
+
+
+def why_no_browser() -> str | None:
+    """Why the page cannot be driven here; None where it can."""
+    if importlib.util.find_spec("playwright") is None:
+        return "playwright is missing; install it with: pip install playwright"
+    return None if shutil.which("chromium") else "Chromium is missing; on Debian: apt-get install chromium"
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -5,13 +5,16 @@ the job says of its groups, can tell.
 """
 
 from collections.abc import Callable
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from fitcheck.verify import Refused, verify
+from fitcheck.verify.carried import _turned_box
 from tests import jobs, proofs
 from tests.clearance.test_proof import written
 from tests.proofs import Table, pair, part
@@ -113,6 +116,8 @@ TAMPERS: dict[str, tuple[Tamper, str]] = {
         lambda p: [carry.update(group="engine") for carry in carries(p, "column")], "nothing else carries"),
     "less rock": (lambda p: ends(p, "engine", TILT, stop=-0.01), "engine, rock"),
     "less rock the other way": (lambda p: ends(p, "engine", TILT, start=0.01), "engine, rock"),
+    "rock far beyond what was read": (lambda p: ends(p, "engine", TILT, stop=0.2), "engine, rock"),
+    "rock far beyond what was read the other way": (lambda p: ends(p, "engine", TILT, start=-0.2), "engine, rock"),
     "rock about another place": (
         lambda p: pointed(p, "engine", TILT, "point", (0, 0, 0.02)), "engine, axis of its rock"),
     "rock about another way": (
@@ -152,6 +157,29 @@ def test_what_groups_do_cannot_be_changed(name: str) -> None:
     tamper(proof)
     with pytest.raises(Refused, match=said):
         verify(proofs.content(proof))
+
+
+def test_a_shift_as_a_turned_body_sees_it_lies_in_the_box_worked_out() -> None:
+    """Turned back by every angle up to the stated one, any shift of the box; some come near its sides."""
+    rng, nearest = np.random.default_rng(3), np.inf
+    for _ in range(30):
+        axis = rng.normal(size=3)
+        turn: Table = {"axis": axis / np.linalg.norm(axis), "start": -rng.uniform(0, 1.5), "stop": rng.uniform(0, 1.5)}
+        low, high = -rng.uniform(0, 60, 3), rng.uniform(0, 60, 3)
+        box_low, box_high = _turned_box(low, high, turn)
+        shifts = np.array(list(product(*zip(low, high, strict=True))))
+        for angle in np.linspace(turn["start"], turn["stop"], 25):
+            seen = Rotation.from_rotvec(-angle * turn["axis"]).apply(shifts)
+            assert (seen >= box_low - 1e-9).all()
+            assert (seen <= box_high + 1e-9).all()
+            nearest = min(nearest, float((box_high - seen).min()))
+    assert nearest < 1
+    for bad in ({"start": -1.6}, {"stop": 1.6}):
+        with pytest.raises(Refused, match="a quarter turn at most"):
+            _turned_box(low, high, turn | bad)
+    for wrong in ((low + 70, high + 70), (low - 70, high - 70)):
+        with pytest.raises(Refused, match="a shift from rest"):
+            _turned_box(*wrong, turn)
 
 
 def test_a_pivot_that_cannot_be_worked_out_leaves_open_what_it_carries(tmp_path: Path) -> None:

@@ -41,6 +41,9 @@ class Need:
     lowered: bool = False
 
 
+TWO_LEGS = Need(Treatment.NOT_LOOKED_AT, "two boots of one driver, who minds his own feet")
+
+
 @dataclass(frozen=True)
 class Pair:
     """Two parts, or what is still missing of them, and what they need."""
@@ -53,14 +56,19 @@ class Pair:
 def pairs(job: Job, parts: tuple[Part | Unplaced, ...]) -> Iterator[Pair]:
     """Every unordered pair, the newer part first."""
     for one, other in combinations(parts, 2):
-        a, b = (other, one) if other.new and not one.new else (one, other)
-        yield Pair(a, b, need(job, a, b))
+        yield pair_of(job, one, other)
+
+
+def pair_of(job: Job, one: Part | Unplaced, other: Part | Unplaced) -> Pair:
+    """The pair of two parts, the newer part first."""
+    a, b = (other, one) if other.new and not one.new else (one, other)
+    return Pair(a, b, need(job, a, b))
 
 
 def need(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
     """How the pair is treated, in the order: meant to touch, nothing new about it, required gap."""
     if a.kind is b.kind is Kind.BOOT:
-        return Need(Treatment.NOT_LOOKED_AT, "two boots of one driver, who minds his own feet")
+        return TWO_LEGS
     reason = _joined(a, b)
     if reason is not None:
         return Need(Treatment.JOINED, reason)
@@ -75,7 +83,7 @@ def unused(job: Job, pairs: Iterable[Pair]) -> Iterator[str]:
     """One sentence for each required gap of a single pair that nothing is judged by."""
     treated = {frozenset((pair.a.name, pair.b.name)): pair.need for pair in pairs}
     for i, pair in enumerate(job.require.pairs, start=1):
-        need = treated[frozenset(pair.between)]
+        need = treated.get(frozenset(pair.between), TWO_LEGS)
         if need.treatment is not Treatment.JUDGED:
             yield f"require.pairs[{i}], {' - '.join(pair.between)}, is not used: {need.reason}"
 

@@ -72,6 +72,34 @@ def mock_up(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
 
 
 @app.command()
+def boots(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Boots and legs: on the pedals, lifted off, crossing over, at rest; the heel; room between the pads."""
+    with guarded(ctx):
+        from fitcheck.report.document import boots_chapter
+        from fitcheck.report.text import boots_chapter_text
+
+        verdict = judged(job)
+        if verdict.boots is None:
+            raise FitcheckError("the job holds no boots under [driver] yet; examples/saloon-way-in/job.toml shows some")
+        tell(as_text(boots_chapter(verdict)) if as_json else boots_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
+def reach(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+    """Reaching in: how low the unit hangs, the way in and out, room for hands and tools."""
+    with guarded(ctx):
+        from fitcheck.report.document import reach_chapter
+        from fitcheck.report.text import reach_chapter_text
+
+        verdict = judged(job)
+        if verdict.reach is None:
+            raise FitcheckError("the job holds no [reach] yet; examples/saloon-way-in/job.toml shows one")
+        tell(as_text(reach_chapter(verdict)) if as_json else reach_chapter_text(verdict))
+        raise typer.Exit(verdict.outcome.exit_code)
+
+
+@app.command()
 def cuts(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Drawing = None) -> None:
     """The cut list: where the saw goes, how much first, how much last."""
     with guarded(ctx):

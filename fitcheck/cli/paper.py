@@ -1,4 +1,4 @@
-"""Commands that make paper to take along: templates."""
+"""Commands that make what is taken along: measuring sheet, job sheet, templates, the page, parts as solids."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -18,6 +18,41 @@ class PaperSize(StrEnum):
 
 
 Size = Annotated[PaperSize, typer.Option("--size", help="paper in the printer")]
+
+
+@app.command()
+def measure(
+    ctx: typer.Context,
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", help="only what it lacks or what is worth taking again")
+    ] = None,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PDF file to write")] = Path("measuring-sheet.pdf"),
+    size: Size = PaperSize.A4,
+) -> None:
+    """The measuring sheet: what to read, from where to where, with blanks; the dozen for a first answer on page one."""
+    with guarded(ctx):
+        from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+        from fitcheck.report.paper.sheets import Size as Sheet
+
+        _needs(output, ".pdf")
+        paper = Sheet(size.value)
+        write(output, blank_sheet(paper) if job is None else job_sheet(judged(job), paper))
+
+
+@app.command()
+def jobsheet(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="PDF file to write")],
+    size: Size = PaperSize.A4,
+) -> None:
+    """The job sheet: one page to lie under the car with, then results, cuts, shaft, boxes to fill in and to sign."""
+    with guarded(ctx):
+        from fitcheck.report.jobsheet.sheet import job_sheet
+        from fitcheck.report.paper.sheets import Size as Sheet
+
+        _needs(output, ".pdf")
+        write(output, job_sheet(judged(job), Sheet(size.value)))
 
 
 @app.command()
@@ -44,6 +79,53 @@ def template(
         ]
         for target, content in zip(targets, made, strict=True):
             write(target, content)
+
+
+@app.command()
+def export(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="a folder for GLB and STL, or a .glb file")],
+) -> None:
+    """The parts as solids for other programs: one GLB with named nodes, one STL a part, what pedals and boots sweep."""
+    with guarded(ctx):
+        from fitcheck.report.export import glb, stls
+
+        whole = _targets(output, "car", (".glb",))[0]
+        verdict = judged(job)
+        made = [(whole, glb(verdict))]
+        if whole != output:
+            made += [(output / name, content) for name, content in stls(verdict)]
+        for target, content in made:
+            write(target, content)
+
+
+@app.command()
+def page(
+    ctx: typer.Context,
+    job: JobFile,
+    output: Annotated[Path, typer.Option("-o", "--output", help="HTML file to write")],
+) -> None:
+    """One HTML file for a phone or a desk: results, a mock-up to turn with sliders for the pedals, cuts, shaft."""
+    with guarded(ctx):
+        from fitcheck.clearance.over_travel import over_travel
+        from fitcheck.geometry.gap import GapEngine
+        from fitcheck.placement.scene import Part
+        from fitcheck.report.page.model import rows
+        from fitcheck.report.page.page import page as make
+
+        _needs(output, ".html")
+        verdict, engine = judged(job), GapEngine()
+        pairs = [(entry.pair.a, entry.pair.b) for entry in rows(verdict)]
+        floors = {
+            (a.name, b.name): over_travel(engine, a, b) for a, b in pairs if isinstance(a, Part) and isinstance(b, Part)
+        }
+        write(output, make(verdict, floors).encode())
+
+
+def _needs(output: Path, kind: str) -> None:
+    if output.suffix.lower() != kind:
+        raise FitcheckError(f"{output}: name a file that ends in {kind}")
 
 
 def _targets(output: Path, name: str, kinds: tuple[str, ...]) -> list[Path]:

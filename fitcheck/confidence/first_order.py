@@ -22,6 +22,8 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import Gap, GapEngine, by_difference
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.model import Job
+from fitcheck.job.remedies import spelled
+from fitcheck.placement.scans import of_surface
 from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, ends_a_movement, readings
@@ -68,7 +70,18 @@ def spreads(
             _add(shares[i], reading, part_mm)
             if drawing is not None:
                 drawing.note(reading, step, parts, i, part_mm / reading.spread, by)
+    _of_scans(nudged.job, with_part, shares)
     return [tuple(sorted(of_entry, key=lambda share: -abs(share.part_mm))) for of_entry in shares]
+
+
+def _of_scans(job: Job, with_part: dict[str, list[int]], shares: list[list[Share]]) -> None:
+    """Adds what a scan's own surface may be off by: as much along the gap as along any direction."""
+    for index, obstacle in enumerate(job.obstacles):
+        scanned = of_surface(obstacle)
+        if scanned is None:
+            continue
+        for i in with_part.get(obstacle.name, ()):
+            shares[i].append(Share(f"{spelled(('obstacles', index, 'shape'))}, the scan's own", scanned[0]))
 
 
 def _moves_nothing_seen(job: Job, reading: Reading, with_part: dict[str, list[int]]) -> bool:

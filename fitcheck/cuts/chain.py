@@ -11,7 +11,8 @@ from heapq import heappop, heappush
 from math import fsum, hypot
 from types import MappingProxyType
 
-from fitcheck.placement.scene import Missing
+from fitcheck.errors import Missing
+from fitcheck.job.lengths import inches_text
 
 
 @dataclass(frozen=True)
@@ -99,12 +100,26 @@ class Stack:
         return tuple(sorted(found, key=lambda share: (-share.share, share.key)))
 
 
+def both(mm: float) -> str:
+    """A length in words that stand whatever the job shows: in mm, and to 1/32 in beside it."""
+    return f"{mm:.1f} mm ({inches_text(mm)})"
+
+
+def named_share(stack: Stack) -> str:
+    """The reading that carries most of the spread, with its own, as words; empty where nothing is spread."""
+    if not stack.shares:
+        return ""
+    most = stack.shares[0]
+    return f"{most.key}, give or take {most.spread_mm:.3g} mm"
+
+
 @dataclass(frozen=True)
 class Doubt:
     """A reading that the others contradict: it says `says_mm`, they say `others_mm`, together good to `spread_mm`."""
 
     key: str
     others: tuple[str, ...]
+    ends: tuple[str, str]
     says_mm: float
     others_mm: float
     spread_mm: float
@@ -114,11 +129,16 @@ class Doubt:
         """How far apart the two are."""
         return abs(self.says_mm - self.others_mm)
 
+    @property
+    def which(self) -> str:
+        """The readings' keys, in words that fit into a line."""
+        return f"{self.key} and {' with '.join(self.others)} contradict each other"
+
     def __str__(self) -> str:
-        which = " and ".join((self.key, " with ".join(self.others)))
         return (
-            f"{which} contradict each other: {self.says_mm:.1f} mm against {self.others_mm:.1f} mm, "
-            f"{self.off_mm:.1f} mm apart where their spreads allow {self.spread_mm:.1f} mm; measure both again"
+            f"{self.ends[0]} to {self.ends[1]}: {both(self.says_mm)} by {self.key}, {both(self.others_mm)} by "
+            f"{' with '.join(self.others)}. That is {self.off_mm:.1f} mm apart where their spreads allow "
+            f"{self.spread_mm:.1f} mm; measure both again"
         )
 
 
@@ -128,6 +148,7 @@ class Chain:
     def __init__(self, links: Iterable[Link], untaken: Iterable[Untaken] = (), root: str | None = None) -> None:
         listed = sorted(links, key=lambda link: link.key)
         self._tied: dict[str, dict[str, Stack]] = {}
+        self._from: dict[str, dict[str, Stack]] = {}
         self._untaken = tuple(sorted(untaken, key=lambda one: one.key))
         faces = sorted({face for link in listed for face in (link.start, link.end)})
         carrying: set[str] = set()
@@ -144,6 +165,10 @@ class Chain:
         if end not in reached:
             raise self._missing(start, end)
         return reached[end]
+
+    def ties(self, start: str, end: str) -> bool:
+        """Whether the readings tie the two faces."""
+        return end in self._reached(start)
 
     def doubts_of(self, stack: Stack) -> tuple[Doubt, ...]:
         """The contradictions that touch what `stack` rests on."""
@@ -176,6 +201,12 @@ class Chain:
         self._tied[link.end][link.start] = stack.times(-1)
 
     def _reached(self, start: str) -> dict[str, Stack]:
+        """Every face tied to `start`, found once for each."""
+        if start not in self._from:
+            self._from[start] = self._walk(start)
+        return self._from[start]
+
+    def _walk(self, start: str) -> dict[str, Stack]:
         reached, open_faces = {start: Stack(0.0)}, [start]
         while open_faces:
             face = open_faces.pop()
@@ -190,7 +221,7 @@ class Chain:
         spread = hypot(others.rss_mm, link.spread_mm)
         if abs(link.mm - others.mm) <= spread + 1e-9:
             return None
-        return Doubt(link.key, tuple(others.terms), link.mm, others.mm, spread)
+        return Doubt(link.key, tuple(others.terms), (link.start, link.end), link.mm, others.mm, spread)
 
     def _missing(self, start: str, end: str) -> Missing:
         wanted = self._fewest(start, end)

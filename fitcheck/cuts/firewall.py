@@ -15,7 +15,7 @@ from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import Band, Found, judged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Frame, Vector, crossed
-from fitcheck.job.cutting import Bolts, Firewall
+from fitcheck.job.sheet_metal import Bolts, Firewall
 from fitcheck.placement.points import UP
 
 CLEARANCE_MM = 5.0  # all round; common practice, no source: 3 to 5 mm

@@ -11,7 +11,7 @@ from math import inf
 
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged
-from fitcheck.cuts.pieces import Piece
+from fitcheck.cuts.pieces import Piece, in_doubt
 from fitcheck.job.cutting import Bar, Cuts, Fixing
 
 END_DISTANCE = 1.5  # hole diameters from a hole's centre to the end of the bar; common practice, no source
@@ -29,6 +29,11 @@ class Hole:
     how: str
     limits: tuple[Found, ...]
 
+    @property
+    def may_be_made(self) -> bool:
+        """Whether nothing forbids it: a place on the bar, and a bar of that kind."""
+        return all(limit.result not in (LimitResult.OUTSIDE, LimitResult.NOT_KNOWN) for limit in self.limits)
+
 
 def holes(cuts: Cuts, pieces: tuple[Piece, ...], spreads: tuple[float, ...]) -> Iterator[Hole]:
     """Every fixing of a planned piece; `spreads` of their `from_mouth` readings, in the job's order."""
@@ -44,7 +49,7 @@ def _hole(fixing: Fixing, piece: Piece, from_mouth: Stack, bar: Bar | None) -> H
     what = f"{piece.name}: {fixing.what}"
     least = Band(END_DISTANCE * fixing.dia.mm, inf, f"{END_DISTANCE:g} diameters, common practice, no source")
     end = f"{what}, to the end of the bar"
-    limits: list[Found] = [NotKnown(end, (), piece.doubt) if piece.doubt else judged(end, from_end, least)]
+    limits: list[Found] = [NotKnown(end, (), in_doubt(piece.name)) if piece.doubt else judged(end, from_end, least)]
     if piece.spec.stock == "shaft":
         limits += _kind_limits(what, fixing, bar)
     return Hole(

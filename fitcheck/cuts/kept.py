@@ -6,11 +6,11 @@ top), so nothing above the cuts moves against the hub seat as long as it is abov
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import inf, pi
+from math import ceil, degrees, inf, pi, radians
 
 from fitcheck.cuts import faces
-from fitcheck.cuts.chain import Chain
-from fitcheck.cuts.limits import Band, Found, judged
+from fitcheck.cuts.chain import Chain, Stack
+from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.place import along
 from fitcheck.job.cutting import Bar, Cuts
@@ -25,6 +25,8 @@ class Straight:
     words: str
 
 
+STRAIGHT = "wheel straight"
+OFF_MOST = radians(5.0)  # a wheel farther off than this is not trued at the rack; common practice, no source
 SCRIBE = "before any cut scribe one straight line along jacket and shaft, across both cuts"
 
 
@@ -38,15 +40,36 @@ def kept_limits(cuts: Cuts, pieces: tuple[Piece, ...], chain: Chain) -> Iterator
             yield judged(f"{kept.name}: stays where it is against the hub seat", room, band, chain)
 
 
-def straight(bar: Bar, bores_apart_rad: float | None) -> Straight:
+def straight(bar: Bar, bores_apart_rad: float | None) -> Straight | NotKnown:
     """What the bar's kind and the turn between the unit's two bores do to the wheel."""
-    step = pi if bar.kind == "double-D" else 2 * pi / bar.teeth if bar.teeth is not None else 0.0
     if bar.kind == "round":
         return Straight(0.0, 0.0, f"a round bar goes in at any turn: {SCRIBE}, and bring it together again")
-    if bar.kind == "spline":
+    if bar.teeth is not None:
+        step = 2 * pi / bar.teeth
         return Straight(step, step / 2, f"on a spline the wheel comes out within half a tooth: {SCRIBE}")
     if bores_apart_rad is None:
-        words = "a double-D goes in at 0 or 180 only: read the turn between the unit's two bores (cuts.bores_apart)"
-        return Straight(step, step / 2, f"{words}; {SCRIBE}")
-    off = abs((bores_apart_rad + step / 2) % step - step / 2)
-    return Straight(step, off, f"a double-D goes in at 0 or 180 only: {SCRIBE}")
+        measure = "the turn between the flats of the unit's two bores; a double-D goes in at 0 or 180 deg only"
+        return NotKnown(STRAIGHT, ("cuts.bores_apart",), measure)
+    off = abs((bores_apart_rad + pi / 2) % pi - pi / 2)
+    return Straight(pi, off, f"a double-D goes in at 0 or 180 only: {SCRIBE}")
+
+
+def straight_limits(found: Straight | NotKnown) -> Iterator[Found]:
+    """The wheel may come out off straight only by what can be trued; a spline's half tooth may be more, or not."""
+    if isinstance(found, NotKnown):
+        if "cuts.bores_apart" in found.keys:
+            yield found
+        return
+    off, most = ceil(degrees(found.off_rad) * 10 - 1e-9) / 10, degrees(OFF_MOST)
+    band = Band(0.0, 0.0, "")
+    if found.off_rad <= OFF_MOST + 1e-9:
+        yield Limit(STRAIGHT, Stack(0.0), band, LimitResult.KEEPS, f"within {off:g} deg, {most:g} deg at most")
+    elif found.step_rad < pi:
+        reason = f"it may come out {off:g} deg off, {most:g} deg is the most; set it by the splines of wheel or joint"
+        yield Limit(STRAIGHT, Stack(0.0), band, LimitResult.TOO_CLOSE, reason)
+    else:
+        reason = (
+            f"the two bores put it {off:g} deg off, where {most:g} deg is the most; it needs a lower end or a unit "
+            "whose flats stand in line"
+        )
+        yield Limit(STRAIGHT, Stack(0.0), band, LimitResult.OUTSIDE, reason)

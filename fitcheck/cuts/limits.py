@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import ceil, inf
 from statistics import NormalDist
 
-from fitcheck.cuts.chain import Chain, Stack
+from fitcheck.cuts.chain import Chain, Stack, named_share
 from fitcheck.limits import ROUNDING, Band, LimitResult, NotKnown, known, worst
 from fitcheck.readings.steps import SIGMAS_95
 
@@ -45,15 +45,15 @@ def judged(what: str, stack: Stack, band: Band, chain: Chain | None = None) -> F
     """The value against its band; not known where `chain` holds a contradiction that it rests on."""
     doubts = () if chain is None else chain.doubts_of(stack)
     if doubts:
-        return NotKnown(what, (), "; ".join(map(str, doubts)))
+        return NotKnown(what, (), "; ".join(doubt.which for doubt in doubts))
     result = band.result(stack.mm, stack.rss_mm)
     if result is LimitResult.OUTSIDE:
         short = stack.mm < band.low_mm
         off = band.low_mm - stack.mm if short else stack.mm - band.high_mm
         reason = f"{ceil(off * 10 - ROUNDING) / 10:g} mm too {'little' if short else 'much'}"
         return Limit(what, stack, band, result, reason)
-    said = "kept" if result is LimitResult.KEEPS else "kept, but the readings are not good enough to say so"
-    return Limit(what, stack, band, result, said)
+    unsure = f"kept, but the readings are not good enough to say so; most of it is {named_share(stack)}"
+    return Limit(what, stack, band, result, "kept" if result is LimitResult.KEEPS else unsure)
 
 
 def attempt(what: str, find: Callable[[], Found]) -> Found:

@@ -5,6 +5,8 @@ from fitcheck.cuts.limits import Band
 from fitcheck.cuts.specs import Spec
 from fitcheck.job.lengths import round_down_32, round_to_32, round_up_32
 
+STEP_MM = 25.4 / 32
+
 
 def rounded_into(allowed: Band) -> float | None:
     """The 1/32 in step nearest the middle of a band, mm; None where that step lies outside."""

@@ -5,18 +5,18 @@ middle and is refused where no step lies inside. The first cut is long by allowa
 """
 
 from dataclasses import dataclass
-from math import inf
+from math import hypot, inf
 
-from fitcheck.cuts.chain import Chain, Stack
+from fitcheck.cuts.chain import Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged, worst
 from fitcheck.cuts.marks import mark_on_stock, rounded_into
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.specs import Spec
 from fitcheck.cuts.trial import State, state_of
+from fitcheck.errors import Missing
 from fitcheck.job.cutting import Band as Wanted
 from fitcheck.job.cutting import CutSoFar, Fit
 from fitcheck.job.lengths import round_up_32
-from fitcheck.placement.scene import Missing
 
 
 @dataclass(frozen=True)
@@ -187,14 +187,36 @@ def _band(wanted: Wanted, said: str) -> Band:
 def _doubt(spec: Spec, state: State, chain: Chain) -> str:
     """Why nothing of the piece can be said: its trial fit disagrees, or readings it rests on contradict each other."""
     doubts = (*chain.doubts_of(spec.reach(chain)), *chain.doubts_of(spec.depth(chain)))
-    return state.disagreement or "; ".join(dict.fromkeys(map(str, doubts)))
+    return (
+        state.disagreement
+        or _more_than_there_was(spec, state, chain)
+        or "; ".join(dict.fromkeys(doubt.which for doubt in doubts))
+    )
+
+
+def _more_than_there_was(spec: Spec, state: State, chain: Chain) -> str:
+    """A piece that reads longer than what it was cut from, beyond the spread; its stock may not be measured yet."""
+    if state.now is None or not chain.ties(spec.origin, spec.far_end):
+        return ""
+    most = chain.between(spec.origin, spec.far_end).times(spec.way)
+    if state.now.mm <= most.mm + hypot(most.rss_mm, state.now.rss_mm):
+        return ""
+    return (
+        f"it reads {both(state.now.mm)}, but the {spec.stock} was only {both(most.mm)} long from the "
+        f"{spec.read_from}: measure it again"
+    )
 
 
 def _limits(spec: Spec, bands: Bands, state: State, inside: Stack, doubt: str) -> tuple[Found, ...]:
     gap, engagement = f"{spec.name}: left before the bottom", f"{spec.name}: engagement"
     if doubt:
-        return NotKnown(gap, (), doubt), NotKnown(engagement, (), doubt)
+        return NotKnown(gap, (), in_doubt(spec.name)), NotKnown(engagement, (), in_doubt(spec.name))
     return judged(gap, state.left, bands.end_gap), judged(engagement, inside, bands.engagement)
+
+
+def in_doubt(name: str) -> str:
+    """What a limit says whose piece is in doubt; why stands beside the piece."""
+    return f"waits until the readings of the {name}, which contradict each other, agree"
 
 
 def _straight_result(bands: Bands, straight: Stack, depth: Stack) -> LimitResult:

@@ -1,7 +1,7 @@
 """Zones that must not be cut or clamped, and where along the column the unit may go because of them. Millimetres.
 
 Moving the unit by s moves the stretch it takes by s. A zone and a stretch must stay apart, the spread of their distance
-included; the nearest allowed place is the least s for which all of them do.
+included.
 """
 
 from collections.abc import Iterator
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import inf
 
 from fitcheck.cuts import faces
-from fitcheck.cuts.chain import Chain, Stack
+from fitcheck.cuts.chain import Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, attempt, judged
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.specs import STOCK_ENDS
@@ -32,21 +32,6 @@ class Stretch:
     end: Stack
     moves: bool
     pieces: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class NearestPlace:
-    """The least move of the unit that keeps every zone, + toward the rack; input_face_mm is its place then."""
-
-    move_mm: float
-    input_face_mm: float
-
-
-@dataclass(frozen=True)
-class NoPlace:
-    """There is none: why, in words."""
-
-    reason: str
 
 
 def stretches(pieces: tuple[Piece, ...], whole: tuple[Stock, ...], chain: Chain, has_clamp: bool) -> Iterator[Stretch]:
@@ -117,25 +102,13 @@ def _said(found: Found, zone: Zone, start_mm: float, end_mm: float) -> Found:
     if isinstance(found, NotKnown) or found.result is not LimitResult.OUTSIDE:
         return found
     reason = (
-        f"in '{zone.name}', {start_mm:.1f} to {end_mm:.1f} mm along: not to be {' or '.join(map(_done, zone.forbids))}"
+        f"in '{zone.name}', {both(start_mm)} to {both(end_mm)} along: not to be {' or '.join(map(_done, zone.forbids))}"
     )
     return Limit(found.what, found.stack, found.band, found.result, reason)
 
 
 def _done(forbidden: str) -> str:
     return "cut" if forbidden == "cut" else "clamped"
-
-
-def nearest_place(cuts: Cuts, taken: tuple[Stretch, ...], chain: Chain) -> NearestPlace | NoPlace:
-    """The nearest place of the unit that keeps every zone with its spread, and leaves jacket at both ends."""
-    here = along(chain, faces.INPUT_FACE).mm
-    bars = list(forbidden_moves(cuts, taken, chain))
-    ends = on_the_column(taken, chain)
-    tries = sorted({0.0, *(end for bar in bars for end in bar)}, key=lambda move: (abs(move), move))
-    for move in tries:
-        if ends[0] <= move <= ends[1] and not any(low < move < high for low, high in bars):
-            return NearestPlace(move, here + move)
-    return NoPlace("no place on this column keeps every zone")
 
 
 def forbidden_moves(cuts: Cuts, taken: tuple[Stretch, ...], chain: Chain) -> Iterator[tuple[float, float]]:

@@ -5,18 +5,20 @@ place. Never a spacer, a stretch or a weld on a shaft, and never a smaller requi
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 from typing import Literal
 
-from fitcheck.cuts.limits import Band
-from fitcheck.cuts.marks import rounded_into
+from fitcheck.cuts.chain import both, named_share
+from fitcheck.cuts.limits import Band, LimitResult
+from fitcheck.cuts.marks import STEP_MM, rounded_into
 from fitcheck.cuts.pieces import Piece
-from fitcheck.cuts.trial import FirstCut
 from fitcheck.job.cutting import MayMove
-from fitcheck.job.lengths import round_to_32
+from fitcheck.job.lengths import round_down_32, round_to_32, round_up_32
 
-Kind = Literal["within its bands", "the unit's place", "spacer ring", "longer collar", "none", "ask"]
+Kind = Literal[
+    "within its bands", "read it again", "the unit's place", "spacer ring", "longer collar", "new piece", "none", "ask"
+]
 Range = tuple[float, float]
 
 
@@ -26,13 +28,13 @@ class Way:
 
     kind: Kind
     words: str
-    move_mm: float
-    lengths_mm: dict[str, float]
+    move_mm: float = 0.0
+    lengths_mm: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Short:
-    """A finished piece that is shorter than planned, with its ways out; the last may be that there is none."""
+    """A piece with nothing left to take off that is shorter than planned, with its ways out; the last may be none."""
 
     piece: Piece
     short_mm: float
@@ -42,13 +44,23 @@ class Short:
 def short_pieces(
     pieces: tuple[Piece, ...], may_move: MayMove | None, bars: tuple[Range, ...], column: Range
 ) -> tuple[Short, ...]:
-    """Every finished piece shorter than planned. bars: moves of the unit that zones forbid; column: what it holds."""
+    """Every piece cut shorter than planned. bars: moves of the unit that zones forbid; column: what it holds."""
     found = []
     for piece in pieces:
-        short = piece.length_mm - piece.state.length_mm
-        if piece.state.stage == "finished" and short > 1e-9:
+        short = short_by(piece)
+        if piece.state.at_its_end and not piece.doubt and (short > STEP_MM or too_short(piece)):
             found.append(Short(piece, short, tuple(_ways(piece, short, pieces, may_move, bars, column))))
     return tuple(found)
+
+
+def short_by(piece: Piece) -> float:
+    """How much more is left before the bottom than planned: by clay where it was read, else by the lengths."""
+    return piece.left.mm - piece.straight.mm
+
+
+def too_short(piece: Piece) -> bool:
+    """Whether a piece that was cut has more left before the bottom than its bands allow."""
+    return piece.state.at_its_end and not piece.doubt and piece.left.mm > left_band(piece).high_mm + 1e-9
 
 
 def _ways(
@@ -64,16 +76,28 @@ def _ways(
         ways += _by_collar(piece, short)
     if not ways:
         ways.append(_none(piece))
+    elif too_short(piece):
+        ways.append(
+            Way("new piece", f"or a new one, finished to {both(piece.length_mm)} from the {piece.spec.read_from}")
+        )
     yield from ways
 
 
 def _within(piece: Piece) -> Iterator[Way]:
-    if left_band(piece).holds(piece.left.mm):
-        words = (
-            f"use it as it is: {piece.inside.mm:.1f} mm in and {piece.left.mm:.1f} mm before the bottom still keep the "
-            "bands; read what is left with clay before it is drilled"
-        )
-        yield Way("within its bands", words, 0.0, {})
+    """Used as it is, but only where that is sure; where it is too close to call, what to read first."""
+    if too_short(piece) or not left_band(piece).holds(piece.left.mm):
+        return
+    stands = f"{both(piece.inside.mm)} in and {both(piece.left.mm)} before the bottom"
+    if piece.result is LimitResult.KEEPS:
+        words = f"use it as it is: {stands} still keep the bands; read what is left with clay before it is drilled"
+        yield Way("within its bands", words)
+        return
+    words = (
+        f"it may still do, but that is too close to call: {stands} lie in the bands, by readings that are not good "
+        f"enough (most of it: {named_share(piece.left)}). With the unit on its line read with clay what is left before "
+        f"the bottom and enter it in cuts.done.{piece.spec.key}.end_gap, before it is drilled"
+    )
+    yield Way("read it again", words)
 
 
 def left_band(piece: Piece) -> Band:
@@ -92,7 +116,7 @@ def _by_place(
     low, high = _together([column, *(moves(one) for one in pieces)])
     if may_move is None:
         if low <= high:
-            yield Way("ask", _ask(aim), 0.0, {})
+            yield Way("ask", _ask(aim))
         return
     low, high = _together([(low, high), (-may_move.toward_wheel.mm, may_move.toward_rack.mm)])
     move = _nearest(aim, (low, high), bars)
@@ -100,8 +124,8 @@ def _by_place(
         step = round_to_32(move)
         free = low <= step <= high and not any(start < step < end for start, end in bars)
         move = step if free else move
-        lengths = {one.name: _length_at(one, move) for one in pieces if one.state.stage != "finished"}
-        yield Way("the unit's place", _moved(move, lengths), move, lengths)
+        lengths = {one.name: _length_at(one, move) for one in pieces if not one.state.at_its_end}
+        yield Way("the unit's place", _moved(move, lengths) + _least((low, high), bars), move, lengths)
 
 
 def _length_at(piece: Piece, move: float) -> float:
@@ -113,13 +137,13 @@ def _length_at(piece: Piece, move: float) -> float:
 
 
 def moves(piece: Piece) -> Range:
-    """Moves of the unit a piece allows as it is: finished, within its bands; cut long, with what there is."""
-    if piece.state.stage == "finished":
+    """Moves of the unit a piece allows as it is: at its end, within its bands; cut long, with what there is."""
+    if piece.state.at_its_end:
         band = left_band(piece)
         ends = [(end - piece.left.mm) * piece.spec.way for end in (band.low_mm, band.high_mm)]
         return min(ends), max(ends)
-    if isinstance(piece.state, FirstCut):
-        most = piece.state.first_mm - piece.state.length_mm
+    if piece.state.now is not None:
+        most = piece.state.to_take_off_mm
         return (-inf, most) if piece.spec.way > 0 else (-most, inf)
     return -inf, inf
 
@@ -141,27 +165,26 @@ def _by_collar(piece: Piece, short: float) -> Iterator[Way]:
     lacking = piece.engagement.low_mm - piece.inside.mm
     if lacking > 0:
         words = (
-            f"a collar that reaches {lacking:.1f} mm farther along the jacket, so that it holds as much of it as wanted"
+            f"a collar that reaches {both(lacking)} farther along the jacket, so that it holds as much of it as wanted"
         )
-        yield Way("longer collar", words, 0.0, {})
+        yield Way("longer collar", words)
         return
     words = (
-        f"a spacer ring {short:.1f} mm long, of the jacket's size, between the jacket's end and the collar's shoulder, "
+        f"a spacer ring {both(short)} long, of the jacket's size, between the jacket's end and the collar's shoulder, "
         "if it is to seat as planned"
     )
-    yield Way("spacer ring", words, 0.0, {})
+    yield Way("spacer ring", words)
 
 
 def _none(piece: Piece) -> Way:
+    new = f"make a new one, finished to {both(piece.length_mm)} from the {piece.spec.read_from}"
     if piece.spec.stock == "shaft":
-        words = "none: make a new one. Never a spacer, a stretch or a weld on a steering shaft"
-    else:
-        words = "none with this jacket: make a new one"
-    return Way("none", words, 0.0, {})
+        return Way("none", f"none: {new}. Never a spacer, a stretch or a weld on a steering shaft")
+    return Way("none", f"none with this jacket: {new}")
 
 
 def _toward(move: float) -> str:
-    return f"{abs(move):.1f} mm toward the {'rack' if move > 0 else 'wheel'}"
+    return f"{both(abs(move))} toward the {'rack' if move > 0 else 'wheel'}"
 
 
 def _ask(aim: float) -> str:
@@ -172,6 +195,16 @@ def _ask(aim: float) -> str:
 
 
 def _moved(move: float, lengths: dict[str, float]) -> str:
-    others = ", ".join(f"{name} {length:.1f} mm" for name, length in lengths.items())
+    others = ", ".join(f"{name} {both(length)}" for name, length in lengths.items())
     then = f"; finished lengths are then: {others}" if others else ""
     return f"the unit {_toward(move)}{then}. Judge the gaps again at that place before anything else is cut"
+
+
+def _least(within: Range, bars: tuple[Range, ...]) -> str:
+    """How far the unit has to go at least, and may go at most; nothing where a zone lies in between."""
+    low, high = within
+    if any(start < high and low < end for start, end in bars):
+        return ""
+    near, far = sorted((abs(low), abs(high)))
+    near, far = round_up_32(near), round_down_32(far)
+    return f"; anything from {both(near)} to {both(far)} that way would do" if near < far else ""

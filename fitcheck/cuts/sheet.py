@@ -6,8 +6,9 @@ from fitcheck.cuts.faces import Readings
 from fitcheck.cuts.firewall import Opening, opening, sheet_frame, tilt_of
 from fitcheck.cuts.limits import NotKnown
 from fitcheck.geometry.frames import Vector
-from fitcheck.job.cutting import Cuts, Firewall
+from fitcheck.job.cutting import Cuts
 from fitcheck.job.model import Job
+from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import level2car
 from fitcheck.readings.steps import step_of

@@ -12,11 +12,15 @@ from fitcheck.job.cutting import Cuts, CutSoFar, Fit, PieceName, Stock
 
 @dataclass(frozen=True)
 class Spec:
-    """One piece. mouth, stop: where it goes in and what it would stop on; mark_from: the stock's one end for marks."""
+    """One piece. mouth, stop: where it goes in and what it would stop on; mark_from: the stock's one end for marks.
+
+    face: where on the unit the line scribed for the trial fit belongs.
+    """
 
     name: PieceName
     stock: Stock
     origin: str
+    face: str
     mouth: str
     stop: str
     way: int
@@ -33,6 +37,11 @@ class Spec:
         """On which side of the mark the saw goes."""
         return f"away from the {self.read_from}: the kerf lies beyond the mark"
 
+    @property
+    def far_end(self) -> str:
+        """The other end of the uncut stock."""
+        return STOCK_ENDS[self.stock][1 if self.way > 0 else 0]
+
     def fit(self, cuts: Cuts) -> Fit | None:
         """Its bands."""
         found: Fit | None = getattr(cuts.fits, self.key)
@@ -47,6 +56,10 @@ class Spec:
         """From the face that stays to what it would stop on: the length at which it bottoms."""
         return chain.between(self.origin, self.stop).times(self.way)
 
+    def line(self, chain: Chain) -> Stack:
+        """From the face that stays to the line that shows, on the piece, where the unit's face belongs."""
+        return chain.between(self.origin, self.face).times(self.way)
+
     def depth(self, chain: Chain) -> Stack:
         """From the mouth to what it would stop on."""
         return chain.between(self.mouth, self.stop).times(self.way)
@@ -54,19 +67,19 @@ class Spec:
 
 SPECS = (
     Spec(
-        "upper jacket", "jacket", faces.JACKET_TOP, faces.INPUT_FACE, faces.COLLAR_SHOULDER, 1,
+        "upper jacket", "jacket", faces.JACKET_TOP, faces.INPUT_FACE, faces.INPUT_FACE, faces.COLLAR_SHOULDER, 1,
         faces.JACKET_TOP, "jacket's top end",
     ),
     Spec(
-        "upper shaft", "shaft", faces.HUB_SEAT, faces.INPUT_MOUTH, faces.INPUT_BOTTOM, 1,
+        "upper shaft", "shaft", faces.HUB_SEAT, faces.INPUT_FACE, faces.INPUT_MOUTH, faces.INPUT_BOTTOM, 1,
         faces.HUB_SEAT, "hub seat",
     ),
     Spec(
-        "lower jacket", "jacket", faces.JACKET_END, faces.LOWER_MOUTH, faces.LOWER_SHOULDER, -1,
+        "lower jacket", "jacket", faces.JACKET_END, faces.LOWER_MOUTH, faces.LOWER_MOUTH, faces.LOWER_SHOULDER, -1,
         faces.JACKET_TOP, "jacket's lower end",
     ),
     Spec(
-        "lower shaft", "shaft", faces.SHAFT_END, faces.OUTPUT_MOUTH, faces.OUTPUT_BOTTOM, -1,
+        "lower shaft", "shaft", faces.SHAFT_END, faces.OUTPUT_FACE, faces.OUTPUT_MOUTH, faces.OUTPUT_BOTTOM, -1,
         faces.HUB_SEAT, "shaft's lower end",
     ),
 )  # fmt: skip

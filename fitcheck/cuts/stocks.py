@@ -10,9 +10,9 @@ from fitcheck.cuts.limits import Band, Found, NotKnown, attempt, judged
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.specs import STOCK_ENDS
+from fitcheck.errors import Missing
 from fitcheck.job.cutting import Stock
 from fitcheck.job.lengths import round_up_32
-from fitcheck.placement.scene import Missing
 
 DRESS_MM = 2.0  # each end of new stock, to dress it square; common practice, no source
 

@@ -29,6 +29,7 @@ def stroke_limits(cuts: Cuts, chain: Chain, read: Readings) -> Iterator[Found]:
                        "mesh, bellows, balls or shear pins on jacket or shaft")  # fmt: skip
         return
     if cuts.column_kind == "plain":
+        yield from _plain(what, cuts)
         return
     if not any(zone.collapses for zone in cuts.zones):
         yield NotKnown(
@@ -44,6 +45,18 @@ def stroke_limits(cuts: Cuts, chain: Chain, read: Readings) -> Iterator[Found]:
     before = Stack.of("cuts.stroke.before", cuts.stroke.before.mm, read.spread(("cuts", "stroke", "before")))
     for room in rooms(cuts, chain, read):
         yield room if isinstance(room, NotKnown) else judged(room[0], room[1].plus(before, -1.0), NOT_LESS, chain)
+
+
+def _plain(what: str, cuts: Cuts) -> Iterator[NotKnown]:
+    """A plain column has neither a stroke nor a zone that collapses; where the job holds one, something is wrong."""
+    said = [f"zone '{zone.name}' collapses" for zone in cuts.zones if zone.collapses]
+    said += [] if cuts.stroke is None else ["cuts.stroke gives one"]
+    if said:
+        measure = (
+            f"nothing, but find out which is wrong: cuts.column_kind says plain, {' and '.join(said)}. A column that "
+            "may absorb energy is taken for one that does"
+        )
+        yield NotKnown(what, ("cuts.column_kind",), measure)
 
 
 def rooms(cuts: Cuts, chain: Chain, read: Readings) -> Iterator[tuple[str, Stack] | NotKnown]:

@@ -118,6 +118,13 @@ def ball(centre: ArrayLike, diameter: float, name: str = "") -> Piece:
     return Piece(middle + radius * reach * directions, name, exact=Balls(middle[None], float(diameter)))
 
 
+def balls(centres: Sequence[Vector], diameter: float, name: str = "") -> Piece:
+    """The hull of equal balls about `centres`, each (3,)."""
+    about = np.array(centres)
+    corners = (about[:, None] + ball(np.zeros(3), diameter, name).vertices).reshape(-1, 3)
+    return Piece(corners, name, exact=Balls(about, float(diameter)))
+
+
 def ring(
     start: ArrayLike, end: ArrayLike, inner: float, outer: float, name: str = "", sectors: int = 12
 ) -> tuple[Piece, ...]:

@@ -6,14 +6,17 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from fitcheck.job.cutting_checks import cutting_checks
 from fitcheck.job.model import Job
 from fitcheck.job.observed import BY_READINGS, DATUM
+from fitcheck.job.outlook import crossing
 from fitcheck.job.places import OffColumn, Offsets
 from fitcheck.job.seen import SeenGap
 
 Path = tuple[str | int, ...]
 Complaint = tuple[Path, str]
 ALWAYS_THERE = ("column", "unit")
+LEFT_FOOT = "left foot at rest"
 
 
 def crosschecks(job: Job) -> Iterator[Complaint]:
@@ -25,6 +28,8 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _seen(job)
     yield from _pedals(job)
     yield from _parts(job)
+    yield from cutting_checks(job)
+    yield from _reach(job)
 
 
 def part_names(job: Job) -> list[str]:
@@ -32,7 +37,17 @@ def part_names(job: Job) -> list[str]:
     boots = [] if job.driver is None else [f"boot on {boot.on}" for boot in job.driver.boots]
     bracket = [] if job.bracket is None else ["bracket"]
     listed = (job.pivot_shafts, job.pedals, job.linkages, job.obstacles)
-    return [*ALWAYS_THERE, *bracket, *(part.name for parts in listed for part in parts), *boots]
+    return [*ALWAYS_THERE, *bracket, *(part.name for parts in listed for part in parts), *boots, *leg_names(job)]
+
+
+def leg_names(job: Job) -> list[str]:
+    """Names of what feet and legs do off the pedals."""
+    boots = [] if job.driver is None else job.driver.boots
+    lifted = [f"boot lifted off {boot.on}" for boot in boots]
+    shins = [f"shin, foot on {boot.on}" for boot in boots if boot.knee is not None]
+    ends = crossing(job)
+    over = [] if ends is None else [f"boot crossing from {boots[ends[0]].on} to {boots[ends[1]].on}"]
+    return [*lifted, *shins, *over, *([] if job.driver is None or job.driver.left_foot is None else [LEFT_FOOT])]
 
 
 def _twice(job: Job) -> Iterator[Complaint]:
@@ -40,6 +55,7 @@ def _twice(job: Job) -> Iterator[Complaint]:
         *ALWAYS_THERE,
         "bracket",
         *(f"boot on {boot.on}" for boot in ([] if job.driver is None else job.driver.boots)),
+        *leg_names(job),
     }
     for kind in ("pivot_shafts", "pedals", "linkages", "obstacles"):
         for i, part in enumerate(getattr(job, kind)):
@@ -151,6 +167,20 @@ def _parts(job: Job) -> Iterator[Complaint]:
         if other in moving:
             yield ("bracket", "joined", k), f"the bracket is never meant to touch '{other}', which moves; leave it out"
     yield from _required_pairs(job, names)
+
+
+def _reach(job: Job) -> Iterator[Complaint]:
+    if job.reach is None:
+        return
+    names, seen = part_names(job), set(part_names(job))
+    for i, room in enumerate(job.reach.rooms):
+        if room.name in seen:
+            yield ("reach", "rooms", i, "name"), f"'{room.name}' is another part's name too; every part needs its own"
+        seen.add(room.name)
+        for k, other in enumerate(room.may_touch):
+            yield from _known(other, names, ("reach", "rooms", i, "may_touch", k), "part", "the job")
+    for k, other in enumerate([] if job.reach.way_out is None else job.reach.way_out.off):
+        yield from _known(other, names, ("reach", "way_out", "off", k), "part", "the job")
 
 
 def _required_pairs(job: Job, names: list[str]) -> Iterator[Complaint]:

@@ -5,18 +5,31 @@ Along the column everything on the unit is read from its input face (the face to
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
-from fitcheck.job.angles import Angle, ClockAngle
+from fitcheck.errors import LengthError
+from fitcheck.job.angles import Angle
 from fitcheck.job.lengths import Length
 from fitcheck.job.places import Table
-from fitcheck.job.tools import TOOLS, Calipered, Gauged, Made, Taped, ToolName, Wanted
+from fitcheck.job.sheet_metal import Firewall
+from fitcheck.job.tools import TOOLS, Calipered, Made, MadeSize, Sized, Taped, ToolName, Wanted
 
 PieceName = Literal["upper jacket", "upper shaft", "lower jacket", "lower shaft"]
 Stock = Literal["jacket", "shaft"]
 SawName = Literal["cut-off wheel", "hacksaw", "bandsaw", "chop saw"]
 Band = tuple[Wanted, Wanted]
-Squeezed = Annotated[Length, TOOLS["clay"]]
+
+
+def _not_closed_over(length: Length) -> Length:
+    if length.mm < 0:
+        raise LengthError(
+            f"'{length.text}': a gap is never below 0. It comes to its line before it stops? Then mating_gap is "
+            '"0 mm", and what clay shows before the bottom is end_gap'
+        )
+    return length
+
+
+Squeezed = Annotated[Length, TOOLS["clay"], AfterValidator(_not_closed_over)]
 
 
 class ReadTogether(Table):
@@ -34,8 +47,8 @@ class Bench(ReadTogether):
     hub_seat_to_jacket_top: Made | None = Field(
         None, description="from the hub seat down to the jacket's top end", examples=['"2 3/8 in"']
     )
-    jacket_overall: Made | None = Field(None, description="the jacket, end to end", examples=['"25 3/4 in"'])
-    shaft_overall: Made | None = Field(None, description="the shaft, end to end", examples=['"32 3/16 in"'])
+    jacket_overall: MadeSize | None = Field(None, description="the jacket, end to end", examples=['"25 3/4 in"'])
+    shaft_overall: MadeSize | None = Field(None, description="the shaft, end to end", examples=['"32 3/16 in"'])
     shaft_stick_out: Made | None = Field(
         None, description="how far the shaft stands out of the jacket's lower end", examples=['"2 9/16 in"']
     )
@@ -47,28 +60,24 @@ class Bench(ReadTogether):
 class UnitEnds(ReadTogether):
     """The unit's two ends, all read from its input face."""
 
-    face_to_face: Made | None = Field(
+    face_to_face: MadeSize | None = Field(
         None, description="input face to output face (the end that the lower shaft goes into)", examples=['"210 mm"']
     )
     input_mouth: Calipered | None = Field(
         None, description="input face to the mouth of the bore the upper shaft goes into"
     )
-    input_depth: Calipered | None = Field(
-        None, description="input face to the bottom of that bore", examples=['"30 mm"']
-    )
+    input_depth: Sized | None = Field(None, description="input face to the bottom of that bore", examples=['"30 mm"'])
     output_mouth: Calipered | None = Field(
         None, description="output face to the mouth of the bore the lower shaft goes into"
     )
-    output_depth: Calipered | None = Field(
-        None, description="output face to the bottom of that bore", examples=['"32 mm"']
-    )
-    collar_depth: Calipered | None = Field(
+    output_depth: Sized | None = Field(None, description="output face to the bottom of that bore", examples=['"32 mm"'])
+    collar_depth: Sized | None = Field(
         None, description="input face to the shoulder the upper jacket would stop on", examples=['"30 mm"']
     )
-    lower_collar_mouth: Calipered | None = Field(
+    lower_collar_mouth: Sized | None = Field(
         None, description="input face to the mouth of the lower jacket's collar", examples=['"195 mm"']
     )
-    lower_collar_depth: Calipered | None = Field(
+    lower_collar_depth: Sized | None = Field(
         None, description="from that mouth to the shoulder the lower jacket would stop on", examples=['"25 mm"']
     )
 
@@ -87,6 +96,11 @@ class Fit(Table):
                 raise ValueError(
                     f"{name} runs from the smaller to the larger, neither below 0; got {band[0].text} to {band[1].text}"
                 )
+            if band is not None and any(end.spread_mm is not None for end in band):
+                raise ValueError(
+                    f"{name} is a band that is wanted, its ends have no give or take; write the two ends that count, "
+                    'as in ["25 mm", "28 mm"]'
+                )
         return self
 
 
@@ -103,7 +117,7 @@ class Saw(Table):
     """How it is cut."""
 
     kind: SawName | None = Field(None, description="the saw")
-    kerf: Calipered | None = Field(None, description="its kerf, measured in scrap", examples=['"1.1 mm"'])
+    kerf: Sized | None = Field(None, description="its kerf, measured in scrap", examples=['"1.1 mm"'])
     square: Wanted | None = Field(None, description="how far out of square a first cut may be", examples=['"1 mm"'])
     trim_square: Wanted | None = Field(None, description="the same of the dressed, final face", examples=['"0.5 mm"'])
     allowance: Wanted | None = Field(
@@ -116,7 +130,7 @@ class Bar(Table):
 
     kind: Literal["double-D", "spline", "round"] = Field(description="its section")
     teeth: int | None = Field(None, ge=6, le=72, description="spline: number of teeth")
-    bore: Calipered | None = Field(None, description="hollow shaft: diameter of its bore")
+    bore: Sized | None = Field(None, description="hollow shaft: diameter of its bore")
 
     @model_validator(mode="after")
     def _spline_has_teeth(self) -> Self:
@@ -130,8 +144,8 @@ class Fixing(Table):
 
     piece: PieceName = Field(description="which piece it holds")
     what: Literal["set screw", "cross-bolt", "pinch bolt"] = Field(description="what it is")
-    from_mouth: Calipered = Field(description="from the mouth of bore or collar in to its centre", examples=['"12 mm"'])
-    dia: Calipered = Field(description="its diameter", examples=['"8 mm"'])
+    from_mouth: Sized = Field(description="from the mouth of bore or collar in to its centre", examples=['"12 mm"'])
+    dia: Sized = Field(description="its diameter", examples=['"8 mm"'])
 
 
 class Zone(Table):
@@ -186,54 +200,29 @@ class Stroke(Table):
     ahead: list[Ahead] = Field(default_factory=list, description="fixed bodies the unit would run on to")
 
 
-class Fold(Table):
-    """A fold in the sheet near the hole."""
-
-    above: Made = Field(description="from the hole's centre up the sheet to the fold", examples=['"30 mm"'])
-    slope: Gauged = Field(description="how steeply the sheet rises beyond the fold", examples=['"90 deg"'])
-
-
-class Bolts(Table):
-    """A ring of holes round the opening."""
-
-    count: int = Field(ge=2, le=12, description="how many")
-    circle: Wanted = Field(description="diameter of the circle they stand on", examples=['"90 mm"'])
-    dia: Wanted = Field(description="diameter of each hole", examples=['"6.5 mm"'])
-    first: ClockAngle = Field(
-        description="clock place of the first, on the sheet, seen from the seat", examples=['"1:30"']
-    )
-    edge: Wanted | None = Field(
-        None, description="least metal wanted between a hole and the opening or the plate's edge"
-    )
-    plate: Wanted | None = Field(None, description="diameter of the bearing plate", examples=['"112 mm"'])
-
-
-class Firewall(Table):
-    """Where the column passes the sheet."""
-
-    slope: Gauged = Field(
-        description="how steeply the sheet rises, going forward; upright is 90 deg", examples=['"50 deg"']
-    )
-    across: Gauged | None = Field(
-        None, description="its turn in plan, right edge forward positive; square across is 0 deg"
-    )
-    along: Taped | None = Field(None, description="hub seat to the sheet, along the column", examples=['"28 3/8 in"'])
-    passes_dia: Calipered = Field(description="diameter of what passes through", examples=['"2 in"'])
-    thick: Wanted = Field(description="thickness of the sheet", examples=['"1.2 mm"'])
-    clearance: Wanted | None = Field(None, description="clearance all round, square to the column", examples=['"5 mm"'])
-    bolts: Bolts | None = Field(None, description="the bearing plate's holes")
-    fold: Fold | None = Field(None, description="a fold of the sheet above the hole")
-
-
 class CutSoFar(Table):
     """What was done to one piece and what was found then."""
 
-    first_cut: Made | None = Field(None, description="length after the first cut, from the face the list names")
+    first_cut: MadeSize | None = Field(None, description="length after the first cut, from the face the list names")
     mating_gap: Squeezed | None = Field(
-        None, description="pushed in by hand until it stops: what is left open between the faces that are to meet"
+        None,
+        description="pushed in by hand until it stops: from the line scribed on it to the unit's face, 0 if it "
+        "comes to the line first",
     )
-    cut: Made | None = Field(None, description="finished length, from the face the list names")
-    end_gap: Squeezed | None = Field(None, description="fitted: what is left before the bottom, by clay")
+    cut: MadeSize | None = Field(None, description="finished length, from the face the list names")
+    end_gap: Squeezed | None = Field(
+        None, description="with the unit on its line: what is left before the bottom, by clay"
+    )
+
+    @model_validator(mode="after")
+    def _stops_or_not(self) -> Self:
+        gap = self.mating_gap
+        if self.cut is None and self.end_gap is not None and gap is not None and gap.mm > 0:
+            raise ValueError(
+                f"mating_gap {gap.text} says it stopped on the bottom, end_gap {self.end_gap.text} that something is "
+                "left there: keep the one read before the last cut; end_gap of the finished piece goes with cut"
+            )
+        return self
 
 
 class Done(Table):

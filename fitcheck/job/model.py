@@ -11,6 +11,7 @@ from fitcheck.job.cutting import Cuts
 from fitcheck.job.movements import Groups
 from fitcheck.job.observed import ReadingOf
 from fitcheck.job.places import Place, Table
+from fitcheck.job.reaching import Reach
 from fitcheck.job.seen import Seen
 from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
@@ -76,6 +77,7 @@ class Job(Table):
     linkages: list[Linkage] = Field(default_factory=list, description="pushrods and Z-bars")
     driver: Driver | None = Field(None, description="boots")
     obstacles: list[Obstacle] = Field(default_factory=list, max_length=500, description="what else is near")
+    reach: Reach | None = Field(None, description="hang below the dash, room for hands and tools, the way in and out")
     groups: Groups | None = Field(None, description="what moves as a whole: engine, frame, axle, a column that tilts")
     clocking: Clocking | None = Field(None, description="what the search over clock and place may try")
     cuts: Cuts | None = Field(None, description="the dimension chain of jacket and shaft, and what was cut so far")

@@ -39,6 +39,45 @@ def still_groups(job: Job) -> dict[str, list[str]]:
     return still
 
 
+def crossing(job: Job) -> tuple[int, int] | None:
+    """Which two of the driver's boots stand on the brake and on the throttle; None where one of them is not there."""
+    on = [] if job.driver is None else [boot.on.lower() for boot in job.driver.boots]
+    found = [next((i for i, pedal in enumerate(on) if any(n in pedal for n in names)), None) for names in PEDALS[1:]]
+    brake, throttle = found
+    return None if brake is None or throttle is None else (brake, throttle)
+
+
+def _legs_not_yet(job: Job) -> Iterator[NotYet]:
+    """What the job does not say of legs and of feet off the pedals."""
+    if job.driver is None or not job.driver.boots:
+        yield NotYet("shins and knees", ("driver.boots",), "boots first, then where each knee is, driver seated")
+        return
+    if crossing(job) is None:
+        measure = "a boot on both: where the heel stands with the foot on either pedal"
+        yield NotYet("crossing from brake to throttle", ("driver.boots",), measure)
+    if job.driver.left_foot is None:
+        yield NotYet("left foot at rest", ("driver.left_foot",), "where its heel and its ball lie beside the clutch")
+    bare = [i for i, boot in enumerate(job.driver.boots, start=1) if boot.knee is None]
+    if bare:
+        keys = tuple(f"driver.boots[{i}].{key}" for i in bare for key in ("knee", "knee_at_full"))
+        yield NotYet("shins and knees", keys, "where each knee is, driver seated, pedal at rest and at full travel")
+
+
+def _reach_not_yet(job: Job) -> Iterator[NotYet]:
+    """What the job does not say of reaching in."""
+    if job.reach is None:
+        measure = "the height of the dash's lower edge; the straight moves that take the unit out; screws to be reached"
+        yield NotYet("way in and out, hang", ("reach",), measure)
+        return
+    for key, what, measure in (
+        ("dash_edge", "hang below the dash", "the height of the dash's lower edge above the unit"),
+        ("way_out", "way in and out", "the straight moves, one after the other, that take the unit out"),
+        ("rooms", "room for hands and tools", "each screw and plug, and the side the hand comes from"),
+    ):
+        if not getattr(job.reach, key):
+            yield NotYet(what, (f"reach.{key}",), measure)
+
+
 def not_yet(job: Job) -> Iterator[NotYet]:
     """Everything a whole answer would need that is not in the job."""
     for names in PEDALS:
@@ -60,5 +99,6 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("cut lengths", ("cuts",), measure)
     if job.shaft is None or not job.shaft.joints:
         yield NotYet("intermediate shaft", ("shaft",), "both ends of it, joints and hubs")
-    yield NotYet("shins and knees", (), "")
+    yield from _legs_not_yet(job)
+    yield from _reach_not_yet(job)
     yield NotYet("search over clock and place", (), "fitcheck clocking does it")

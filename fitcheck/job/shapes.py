@@ -80,9 +80,14 @@ class Mesh(Table):
         None, description='open scan: the side that is room; "front" is the one its triangles face, "both" a thin sheet'
     )
 
+    spread: Spread | None = Field(
+        None, description="scan: give or take of its surface where it sits (95 %)", examples=['"5 mm"']
+    )
+
     @model_validator(mode="after")
     def _keys_of_a_scan(self) -> Self:
         of_a_scan = {"fit": bool(self.fit), "scale": self.scale != "as read", "free_side": self.free_side is not None}
+        of_a_scan["spread"] = self.spread is not None
         said = [key for key, is_said in of_a_scan.items() if is_said]
         if said and self.take_as != "scan":
             raise ValueError(f'{", ".join(said)} is for scans; write take_as = "scan" as well, or leave it out')

@@ -110,31 +110,53 @@ class Linkage(Table):
 
 
 class Boot(Table):
-    """A boot on a pedal."""
+    """A boot on a pedal, and the knee above it."""
 
     on: str = Field(description="the pedal it rests on")
     heel: Place = Field(
         description="where the heel stands on the floor, back and up: the boot stands straight behind its pad"
     )
+    knee: Place | None = Field(
+        None, description="the knee, driver seated, foot on the pedal at rest; say which side the tape went to"
+    )
+    knee_at_full: Place | None = Field(None, description="the same with the pedal at full travel")
+
+
+class LeftFoot(Table):
+    """The left foot at rest beside the clutch."""
+
+    heel: Place = Field(description="where the heel's rear edge stands on the floor")
+    ball: Place = Field(description="where the sole under the ball of the foot lies: on the floor, or on a foot rest")
 
 
 class Driver(Table):
-    """The driver's boots, by a measured foot or a percentile of a published survey."""
+    """The driver's boots, by a measured foot, a shoe size or a percentile of a published survey; and his legs."""
 
     foot: str | None = Field(None, description="from the survey", examples=['"men 95"', '"women 5"'])
+    shoe_size: str | None = Field(
+        None,
+        description="instead of 'foot': the size marked in the shoe, with its system",
+        examples=['"EU 44"', '"UK 9"', '"US men 10"', '"US women 8"', '"Mondopoint 275"'],
+    )
     foot_length: Made | None = Field(None, description="bare foot, heel to longest toe")
     foot_breadth: Made | None = Field(None, description="bare foot, across the ball")
     ball_length: Made | None = Field(None, description="bare foot, heel to ball")
     boot_adds_length: Wanted | None = Field(None, description="boot longer than the foot by")
     boot_adds_breadth: Wanted | None = Field(None, description="boot wider than the foot by")
     boots: list[Boot] = Field(default_factory=list, description="one for each pedal that is worked")
+    lift_off: Wanted | None = Field(None, description="how far the boot comes off its pad, square to its sole")
+    left_foot: LeftFoot | None = Field(None, description="where the left foot rests beside the clutch")
+    shin_dia: Wanted | None = Field(None, description="shin and knee across, trousers on", examples=['"130 mm"'])
 
     @model_validator(mode="after")
     def _one_foot(self) -> Self:
         measured = (self.foot_length, self.foot_breadth, self.ball_length)
-        if (self.foot is None) == all(size is None for size in measured):
-            raise ValueError("give either 'foot' (from the survey) or foot_length, foot_breadth and ball_length")
-        if self.foot is None and any(size is None for size in measured):
+        ways = [self.foot is not None, self.shoe_size is not None, any(size is not None for size in measured)]
+        if sum(ways) != 1:
+            raise ValueError(
+                "give either 'foot' (from the survey) or 'shoe_size' or foot_length, foot_breadth and ball_length"
+            )
+        if ways[2] and any(size is None for size in measured):
             raise ValueError("a measured foot needs foot_length, foot_breadth and ball_length")
         return self
 

@@ -44,10 +44,19 @@ def _not_negative(length: Length) -> Length:
     return length
 
 
+def _above_zero(length: Length) -> Length:
+    if not length.mm > 0:
+        raise LengthError(f"{quoted(length.text)}: this has to be more than 0; measure it again")
+    return length
+
+
 Taped = Annotated[Length, TOOLS["footwell tape"]]
 Made = Annotated[Length, TOOLS["open tape"], AfterValidator(_not_negative)]
 Plumbed = Annotated[Length, TOOLS["plumb"]]
 Calipered = Annotated[Length, TOOLS["caliper"], AfterValidator(_not_negative)]
+Sized = Annotated[Length, TOOLS["caliper"], AfterValidator(_above_zero)]
+MadeSize = Annotated[Length, TOOLS["open tape"], AfterValidator(_above_zero)]
+Moved = Annotated[Length, TOOLS["footwell tape"], AfterValidator(_above_zero)]
 Chord = Annotated[Length, PAD_CHORD]
 SetAlong = Annotated[Length, SET_ALONG]
 Seen = Annotated[Length, TOOLS["footwell tape"], AfterValidator(_not_negative)]

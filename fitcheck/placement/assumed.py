@@ -6,6 +6,8 @@ from fitcheck.job.model import Job
 from fitcheck.job.surroundings import Pedal
 from fitcheck.placement.column import WHEEL_PULL_MM
 from fitcheck.placement.feet import BOOT_ADDS_BREADTH_MM, BOOT_ADDS_LENGTH_MM
+from fitcheck.placement.legs import LIFT_OFF_MM, SHIN_DIA_MM
+from fitcheck.placement.scans import of_surface
 from fitcheck.placement.swing import OVER_TRAVEL_MM, PULLED_UP_MM, SIDE_WEAR_MM
 
 # A pedal's key, and what is taken where it is not given.
@@ -32,6 +34,14 @@ def assumed(job: Job) -> Iterator[str]:
             yield f"driver.boot_adds_length not given: boots are {BOOT_ADDS_LENGTH_MM:g} mm longer than the foot"
         if job.driver.boot_adds_breadth is None:
             yield f"driver.boot_adds_breadth not given: boots are {BOOT_ADDS_BREADTH_MM:g} mm wider than the foot"
+        if job.driver.lift_off is None:
+            yield f"driver.lift_off not given: a boot comes {LIFT_OFF_MM:g} mm off its pad, square to its sole"
+        if job.driver.shin_dia is None and any(boot.knee is not None for boot in job.driver.boots):
+            yield f"driver.shin_dia not given: shin and knee are {SHIN_DIA_MM:g} mm across"
+    for obstacle in job.obstacles:
+        scanned = of_surface(obstacle)
+        if scanned is not None and scanned[1] != "stated":
+            yield f"{obstacle.name}: spread of the scan not stated: give or take {scanned[0]:g} mm ({scanned[1]})"
 
 
 def _lacks(pedal: Pedal, key: str) -> bool:

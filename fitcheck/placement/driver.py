@@ -6,6 +6,7 @@ farther from the heel than the ball is, the ball stays on the pad and the boot g
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,8 +26,42 @@ HEEL_SHARE = 0.75  # breadth of a boot's heel beside its ball; common practice, 
 SLOPE_SAMPLES = 121  # the slope changes smoothly: between samples it leaves their range by under 0.001 degrees
 
 
-def boot_part(driver: Driver, index: int, swing_of: Callable[[str], Swing], places: Places) -> Part:
-    """The boot as a part; its phases are the planted and the carried part of the travel. Raises Missing."""
+@dataclass(frozen=True, eq=False)
+class Stance:
+    """How a boot stands in one part of its pedal's travel: its frame with the movement at 0, and the movement."""
+
+    boot2car: Frame
+    moves: Turn
+    travel: Travel
+
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """A boot on its pedal: size, rear edge of the heel (3,), the swing, and the travel at which the heel lifts."""
+
+    name: str
+    size: BootSize
+    heel: Vector
+    how: Swing
+    lifts: float
+
+    def stances(self) -> tuple[Stance, ...]:
+        """The planted and the carried part of the travel, as far as there is any."""
+        start, stop = self.how.shares
+        planted = [_planted(self, start, min(self.lifts, stop))] if self.lifts > start else []
+        carried = [_carried(self, max(self.lifts, start), stop)] if self.lifts < stop else []
+        return (*planted, *carried)
+
+    def at(self, share: float) -> Frame:
+        """The boot's frame at a share of its pedal's travel."""
+        if share <= self.lifts and self.lifts > self.how.shares[0]:
+            return _boot2car(self.heel, float(_slopes(self.how, self.heel, np.array([share]))[0]))
+        carried = _carried(self, max(self.lifts, self.how.shares[0]), self.how.shares[1])
+        return carried.moves.frame(share * self.how.full) @ carried.boot2car
+
+
+def boot_stand(driver: Driver, index: int, swing_of: Callable[[str], Swing], places: Places) -> Stand:
+    """How the boot stands on its pedal. Raises Missing."""
     boot = driver.boots[index]
     path: Path = ("driver", "boots", index)
     how = swing_of(boot.on)
@@ -35,19 +70,19 @@ def boot_part(driver: Driver, index: int, swing_of: Callable[[str], Swing], plac
     heel[1] = how.pad[1]
     if not (heel - how.pad) @ BACK > 0:
         raise KeyFault((*path, "heel"), "the heel stands ahead of the pad; it belongs behind it, on the floor")
-    lifts = _lifts_at(how, heel, size.ball)
-    name = f"boot on {boot.on}"
-    start, stop = how.shares
-    phases = []
-    if lifts > start:
-        phases.append(_planted(name, size, heel, how, start, min(lifts, stop)))
-    if lifts < stop:
-        phases.append(_carried(name, size, heel, how, max(lifts, start), stop))
-    notes = () if lifts >= stop else (_lift_note(name, lifts, start),)
-    joined = frozenset({boot.on})
-    return Part(
-        name, Kind.BOOT, tuple(phases), new=False, joined=joined, driven_by=boot.on, pulled=tuple(phases), notes=notes
+    return Stand(f"boot on {boot.on}", size, heel, how, _lifts_at(how, heel, size.ball))
+
+
+def boot_part(driver: Driver, index: int, swing_of: Callable[[str], Swing], places: Places) -> Part:
+    """The boot as a part; its phases are the planted and the carried part of the travel. Raises Missing."""
+    stand = boot_stand(driver, index, swing_of, places)
+    phases = tuple(
+        Phase(placed_boot(stand.name, stand.size, each.boot2car), each.moves, each.travel) for each in stand.stances()
     )
+    start, stop = stand.how.shares
+    notes = () if stand.lifts >= stop else (_lift_note(stand.name, stand.lifts, start),)
+    joined, pedal = frozenset({stand.how.pedal}), stand.how.pedal
+    return Part(stand.name, Kind.BOOT, phases, new=False, joined=joined, driven_by=pedal, pulled=phases, notes=notes)
 
 
 def _lift_note(name: str, lifts: float, start: float) -> str:
@@ -82,33 +117,38 @@ def _slopes(how: Swing, heel: Vector, shares: Vector) -> Vector:
     return np.asarray(np.arctan2(to_pads @ UP, -(to_pads @ BACK)))
 
 
-def _planted(name: str, size: BootSize, heel: Vector, how: Swing, start: float, stop: float) -> Phase:
+def _planted(stand: Stand, start: float, stop: float) -> Stance:
     """The sole follows the pad about the heel: a turn over all the slopes that occur between two shares of travel."""
+    how = stand.how
     shares = np.linspace(start, stop, SLOPE_SAMPLES)
-    slopes = _slopes(how, heel, shares)
+    slopes = _slopes(how, stand.heel, shares)
     rest = float(slopes[0])
     turns = slopes - rest
-    pieces = tuple(piece.placed(_boot2car(heel, rest)) for piece in boot_pieces(name, size))
     rising = np.argsort(turns, kind="stable")
     travel = Travel(how.pedal, tuple(turns[rising].tolist()), tuple(shares[rising].tolist()), how.radius_mm, how.full)
-    return Phase(pieces, Turn(heel, RIGHT, float(turns.min()), float(turns.max())), travel)
+    return Stance(_boot2car(stand.heel, rest), Turn(stand.heel, RIGHT, float(turns.min()), float(turns.max())), travel)
 
 
-def _carried(name: str, size: BootSize, heel: Vector, how: Swing, start: float, stop: float) -> Phase:
+def _carried(stand: Stand, start: float, stop: float) -> Stance:
     """The ball stays on the pad's centre and the boot goes with the pedal, as it lay when the heel lifted."""
+    how = stand.how
     ball = how.pads(np.array([start]))[0]
-    slope = float(_slopes(how, heel, np.array([start]))[0])
-    boot2car = _boot2car(ball, slope) @ Frame(np.eye(3), np.array([-size.ball, 0, 0]))
-    turn = how.turn()
-    back_to_rest = turn.frame(-start * how.full)
-    pieces = tuple(piece.placed(back_to_rest @ boot2car) for piece in boot_pieces(name, size))
-    return Phase(pieces, Turn(how.point, how.axis, start * how.full, stop * how.full), how.travel())
+    slope = float(_slopes(how, stand.heel, np.array([start]))[0])
+    boot2car = _boot2car(ball, slope) @ Frame(np.eye(3), np.array([-stand.size.ball, 0, 0]))
+    back_to_rest = how.turn().frame(-start * how.full)
+    turn = Turn(how.point, how.axis, start * how.full, stop * how.full)
+    return Stance(back_to_rest @ boot2car, turn, how.travel())
 
 
 def _boot2car(origin: Vector, slope: float) -> Frame:
     toe = -np.cos(slope) * BACK + np.sin(slope) * UP
     sole_up = np.sin(slope) * BACK + np.cos(slope) * UP
     return Frame(np.column_stack([toe, -RIGHT, sole_up]), origin)
+
+
+def placed_boot(name: str, size: BootSize, boot2car: Frame) -> tuple[Piece, ...]:
+    """The boot's pieces in the car."""
+    return tuple(piece.placed(boot2car) for piece in boot_pieces(name, size))
 
 
 def boot_pieces(name: str, size: BootSize) -> tuple[Piece, ...]:

@@ -7,11 +7,9 @@ from pathlib import Path as FilePath
 import numpy as np
 
 from fitcheck.errors import KeyFault
-from fitcheck.geometry.exact import Balls
 from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
-from fitcheck.geometry.primitives import ball, cylinder
-from fitcheck.geometry.solids import Piece
+from fitcheck.geometry.primitives import balls, cylinder
 from fitcheck.job.lengths import Length
 from fitcheck.job.surroundings import Linkage
 from fitcheck.job.tools import PAD_CHORD
@@ -64,7 +62,7 @@ def _pushrod(linkage: Linkage, path: Path, places: Places, how: Swing) -> Phase:
         within = steps[first : first + LOOKS + 1]
         fars = [far + (within.min() - hidden) * slide, far + (within.max() + hidden) * slide]
         ends = [pins[end] + way * play for end in (first, first + LOOKS) for way in (1, -1)]
-        pieces.append(_hull([*ends, *fars], dia, linkage.name))
+        pieces.append(balls([*ends, *fars], dia, linkage.name))
     shares = angles[::LOOKS] / how.full
     return Phase(tuple(pieces), travel=how.travel(), shares=tuple(pairwise(shares.tolist())))
 
@@ -80,11 +78,6 @@ def _far_steps(pins: Vector, pin: Vector, far: Vector, slide: Vector, path: Path
             (*path, "to"), "the rod is too short to follow the pedal through its travel; check pin and far end"
         )
     return np.asarray(along - np.sign((pin - far) @ slide) * np.sqrt(root))
-
-
-def _hull(centres: list[Vector], dia: float, name: str) -> Piece:
-    round_each = (np.array(centres)[:, None] + ball(np.zeros(3), dia).vertices).reshape(-1, 3)
-    return Piece(round_each, name, exact=Balls(np.array(centres), dia))
 
 
 def _z_bar(linkage: Linkage, path: Path, places: Places, how: Swing, folder: FilePath) -> Phase:

@@ -9,8 +9,13 @@ from typing import Any
 from pydantic import BaseModel
 
 from fitcheck.errors import GeometryError, KeyFault
+from fitcheck.job.crosschecks import LEFT_FOOT
 from fitcheck.job.model import Job
+from fitcheck.job.outlook import crossing
 from fitcheck.job.places import OffColumn
+from fitcheck.job.reaching import Room
+from fitcheck.job.surroundings import Pedal, PivotShaft
+from fitcheck.placement import legs
 from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
@@ -18,6 +23,7 @@ from fitcheck.placement.groups import carry
 from fitcheck.placement.linkages import linkage_part
 from fitcheck.placement.pedals import pedal_part
 from fitcheck.placement.points import Path, Places
+from fitcheck.placement.reaching import AT_REST, at_rest, move_name, moving_unit, room_part
 from fitcheck.placement.scene import Kind, Missing, Part, Phase, Scene, Setting, Unplaced
 from fitcheck.placement.shapes import shape_pieces
 from fitcheck.placement.swing import Swing, pivot_shaft_part, swing
@@ -49,7 +55,7 @@ class _Recipe:
 
 @dataclass(frozen=True)
 class _Bench:
-    """What all recipes share; swings are worked out once and asked for by linkages and boots."""
+    """What all recipes share; swings are worked out once and asked for by linkages and boots, as is what was made."""
 
     job: Job
     folder: FilePath
@@ -58,6 +64,7 @@ class _Bench:
     at: Setting
     swings: dict[str, Swing] = field(default_factory=dict)
     needs: dict[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
+    made: dict[str, Part] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
         """The swing of the pedal of that name; raises Missing where it is not measured yet."""
@@ -70,6 +77,11 @@ class _Bench:
     def adjusted(self) -> tuple[Adjustment, ...]:
         """How the column tilts and reaches; raises Missing where that is not measured yet."""
         return adjustments(self.job, self.axis.column2car, self.axis.radius, self.places)
+
+    @cached_property
+    def unit(self) -> Part:
+        """The unit where the job puts it."""
+        return unit_part(self.job, self.axis, self.at, self.folder, self.adjusted)
 
     def moves_of(self, group: str) -> tuple[object, ...]:
         """The tables that say how a group moves, and what the places in them need."""
@@ -95,10 +107,11 @@ class _Bench:
         )
 
 
-def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
+def place(job: Job, folder: FilePath, like: Scene | None = None, whole: bool = False) -> Scene:
     """The scene of a job; mesh files are looked for in `folder`. Raises KeyFault for what cannot be as written.
 
-    Parts of `like` that rest on the very same pieces of the job are taken over from it.
+    Parts of `like` that rest on the very same pieces of the job are taken over from it. With `whole` it
+    holds what feet and legs do off the pedals as well, and what belongs to reaching in.
     """
     try:
         axis = ColumnAxis(job)
@@ -110,11 +123,12 @@ def place(job: Job, folder: FilePath, like: Scene | None = None) -> Scene:
     parts: list[Part] = []
     unplaced: list[Unplaced] = []
     rests_on: dict[str, tuple[object, ...]] = {}
-    for recipe in _recipes(bench):
+    for recipe in (*_recipes(bench), *([*_leg_recipes(bench), *_reach_recipes(bench)] if whole else [])):
         rests_on[recipe.name] = recipe.rests_on
         made = None if like is None else _made_already(recipe, like)
         try:
-            parts.append(recipe.make() if made is None else made)
+            bench.made[recipe.name] = recipe.make() if made is None else made
+            parts.append(bench.made[recipe.name])
         except Missing as missing:
             unplaced.append(Unplaced(recipe.name, recipe.kind, recipe.new, missing.keys, missing.measure))
         except GeometryError as error:
@@ -134,8 +148,8 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     core = (*_leans(bench, job.column), *bench.moves_of("column"))
     pull = job.require.wheel_pull
     yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
-    make = lambda: unit_part(job, axis, at, folder, bench.adjusted)  # noqa: E731
-    yield _Recipe("unit", ("unit",), Kind.UNIT, True, make, (*core, *_leans(bench, job.unit), pull))
+    rests_on = (*core, *_leans(bench, job.unit), pull)
+    yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: bench.unit, rests_on)
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
@@ -153,11 +167,9 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
 
 def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, places, folder = bench.job, bench.places, bench.folder
-    of_swing: dict[str, tuple[object, ...]] = {}
+    of_swing = {pedal.name: _of_swing(bench, pedal) for pedal in job.pedals}
     for i, pedal in enumerate(job.pedals):
-        shafts = [shaft for shaft in job.pivot_shafts if shaft.name == pedal.pivot_shaft]
-        swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
-        of_swing[pedal.name] = _leans(bench, *swinging, *shafts)
+        shafts = _shafts(bench, pedal)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
         yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, _leans(bench, pedal, *shafts))
     for i, linkage in enumerate(job.linkages):
@@ -170,6 +182,80 @@ def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
         rests_on = (*of_swing[boot.on], *_leans(bench, job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
+
+
+def _shafts(bench: _Bench, pedal: Pedal) -> list[PivotShaft]:
+    return [shaft for shaft in bench.job.pivot_shafts if shaft.name == pedal.pivot_shaft]
+
+
+def _of_swing(bench: _Bench, pedal: Pedal) -> tuple[object, ...]:
+    """What the pedal's swing rests on."""
+    swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
+    return _leans(bench, *swinging, *_shafts(bench, pedal))
+
+
+def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
+    """Boots lifted off and crossing, the left foot at rest and the shins, as far as the job speaks of them."""
+    driver, places, swing_of = bench.job.driver, bench.places, bench.swing_of
+    if driver is None:
+        return
+    of_swing = {pedal.name: _of_swing(bench, pedal) for pedal in bench.job.pedals}
+    of_boot = [(*of_swing[boot.on], *_leans(bench, driver)) for boot in driver.boots]
+    for i, boot in enumerate(driver.boots):
+        path: Path = ("driver", "boots", i)
+        make = partial(legs.lifted_part, driver, i, swing_of, places)
+        yield _Recipe(legs.lifted_name(boot.on), path, Kind.BOOT, False, make, of_boot[i])
+        if boot.knee is not None:
+            make = partial(legs.shin_part, driver, i, swing_of, places)
+            yield _Recipe(legs.shin_name(boot.on), path, Kind.BOOT, False, make, of_boot[i])
+    ends = crossing(bench.job)
+    if ends is not None:
+        name = legs.crossing_name(*(driver.boots[i].on for i in ends))
+        make = partial(legs.crossing_part, driver, ends, swing_of, places)
+        rests_on = tuple(rest for i in ends for rest in of_boot[i])
+        yield _Recipe(name, ("driver", "boots"), Kind.BOOT, False, make, rests_on)
+    if driver.left_foot is not None:
+        make = partial(legs.left_foot_part, driver, places)
+        yield _Recipe(LEFT_FOOT, ("driver", "left_foot"), Kind.BOOT, False, make, _leans(bench, driver))
+
+
+def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
+    """Rooms for hands and tools; the unit on its way out, and what is at rest meanwhile."""
+    job = bench.job
+    if job.reach is None:
+        return
+    core = (*_leans(bench, job.column, job.unit), *bench.moves_of("column"))
+    for i, room in enumerate(job.reach.rooms):
+        path: Path = ("reach", "rooms", i)
+        make = partial(_room, bench, room, path)
+        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, *_leans(bench, room)))
+    way = job.reach.way_out
+    for i in range(0 if way is None else len(way.moves)):
+        make = partial(_on_its_way, bench, i)
+        rests_on = (*core, way, *_leans(bench, *([] if job.bracket is None else [job.bracket])))
+        yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, rests_on)
+    for recipe in _moving_recipes(bench):
+        if recipe.kind in (Kind.PEDAL, Kind.LINKAGE):
+            make = partial(_at_rest, bench, recipe)
+            yield _Recipe(recipe.name + AT_REST, recipe.path, recipe.kind, recipe.new, make, recipe.rests_on)
+
+
+def _room(bench: _Bench, room: Room, path: Path) -> Part:
+    return room_part(room, path, bench.places, bench.folder, bench.unit.phases[0].pieces)
+
+
+def _at_rest(bench: _Bench, recipe: _Recipe) -> Part:
+    return at_rest(bench.made[recipe.name] if recipe.name in bench.made else recipe.make())
+
+
+def _on_its_way(bench: _Bench, index: int) -> Part:
+    reach, bracket = bench.job.reach, bench.job.bracket
+    assert reach is not None and reach.way_out is not None
+    pieces = list(bench.unit.phases[0].pieces)
+    if reach.way_out.bracket == "goes along" and bracket is not None:
+        args = (bracket, bench.job, bench.axis, bench.places, bench.at, bench.folder, bench.adjusted)
+        pieces += bracket_part(*args).phases[0].pieces
+    return moving_unit(index, reach.way_out.moves, pieces, bench.axis.column2car)
 
 
 def _leans(bench: _Bench, *models: object) -> tuple[object, ...]:

@@ -18,6 +18,8 @@ from fitcheck.geometry.scan_inside import nearest
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.scan_reading import ReadScan, read_scan
 from fitcheck.job.shapes import Mesh
+from fitcheck.job.surroundings import Obstacle
+from fitcheck.job.tools import TOOLS
 from fitcheck.placement.points import Path, Places
 
 FEWEST = 3
@@ -27,6 +29,11 @@ DOUBTFUL_MM = 10.0  # a point that the others put this far away may be a blunder
 DOUBTFUL_TIMES = 3.0  # and that many times farther than the others miss by
 UNIT_SLIPS = {10.0: "ten", 25.4: "25.4", 100.0: "a hundred", 1000.0: "a thousand"}
 SLIP_WITHIN = 0.1  # of the factor
+FREE_SIDES = {
+    "front": "on the side its triangles face",
+    "back": "on the side its triangles turn their backs to",
+    "both": "on both sides",
+}
 ANOTHER_SIZE = 0.02  # a scale farther from 1 than this, where it makes the fit better, is spoken of
 
 
@@ -48,6 +55,19 @@ class Fit:
         return _rms(np.array(list(self.misses_mm.values())))
 
 
+def of_surface(obstacle: Obstacle) -> tuple[float, str] | None:
+    """Give or take of a scan's surface where it sits, mm, and where that is from; None for what is no scan.
+
+    Not stated, it is a phone scan's; but that of the places of `fit`, each found in the scan, stands for it.
+    """
+    mesh = obstacle.shape
+    if not isinstance(mesh, Mesh) or mesh.take_as != "scan":
+        return None
+    if mesh.spread is not None:
+        return mesh.spread.mm, "stated"
+    return None if mesh.fit else (TOOLS["scan"].spread, f"{TOOLS['scan'].words}, default; common practice, no source")
+
+
 def scan_piece(mesh: Mesh, name: str, path: Path, places: Places, folder: FilePath) -> ScanPiece:
     """The scan of a mesh file that stands under `path`, put in the car; what it is goes to the notes."""
     read = _read(folder / mesh.mesh, mesh.mesh_unit, path)
@@ -64,6 +84,8 @@ def scan_piece(mesh: Mesh, name: str, path: Path, places: Places, folder: FilePa
     scan = Scan(name, skin, scan2car, mesh.free_side)
     if scan.closed and mesh.free_side is not None:
         notes.append(f"{name}: free_side is not used: the scan is closed, and its inside is solid")
+    elif mesh.free_side is not None:
+        notes.append(f"{name}: taken to be room {FREE_SIDES[mesh.free_side]}, as free_side says; check that")
     places.notes.update(dict.fromkeys(notes))
     return ScanPiece.of(scan)
 

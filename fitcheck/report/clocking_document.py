@@ -14,7 +14,9 @@ from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.opening import OpenJob
 from fitcheck.placement.column import round_the_jacket
 from fitcheck.report.clocking_map import shown, sure_of
-from fitcheck.report.document import SCHEMA, down, near, up
+from fitcheck.report.clocking_text import not_searched
+from fitcheck.report.document import SCHEMA
+from fitcheck.report.gap_document import down, near, up
 from fitcheck.report.words import CAUTIONS
 
 
@@ -26,6 +28,7 @@ def clocking_document(opened: OpenJob, chapter: ClockingChapter) -> dict[str, An
         "schema": SCHEMA,
         "job": about | ({} if head.date is None else {"date": head.date}),
         "clocking": _chapter(chapter),
+        "not_yet": not_searched(chapter),
         "remarks": list(chapter.scene.remarks),
         "cautions": list(CAUTIONS),
     }

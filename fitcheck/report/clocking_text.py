@@ -10,6 +10,7 @@ from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.opening import OpenJob
+from fitcheck.job.outlook import not_yet
 from fitcheck.report import words
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
@@ -72,6 +73,7 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     clocks = None if job.clocking is None else job.clocking.clocks
     said = "any clock" if clocks is None or clocks.kind == "any" else f"clocks {clocks.text}"
     low, high = ruler.place(there.low_mm), ruler.place(there.high_mm)
+    gone = not_searched(chapter)
     return [
         job.job.name,
         f"Job {opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}.",
@@ -79,7 +81,14 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         f"{verdict_word(chapter)}: {_summary(chapter, ruler)}",
         f"Tried: {said}; input face from {low} to {high} {ruler.down()}.",
         *(f"Not in the job: {words_}." for words_ in there.assumed),
+        *([f"Not looked at yet: {', '.join(gone)}. The search knows nothing of them."] if gone else []),
     ]
+
+
+def not_searched(chapter: ClockingChapter) -> list[str]:
+    """What would bear on clock and place and is not in the job."""
+    tables = ("pedals", "bracket", "driver", "obstacles", "groups")
+    return [each.what for each in not_yet(chapter.job) if any(key.startswith(tables) for key in each.missing)]
 
 
 def _summary(chapter: ClockingChapter, ruler: Ruler) -> str:
@@ -100,11 +109,11 @@ def _trouble(judgement: Judgement, chapter: ClockingChapter) -> str:
     required, gap = entry.pair.need.required_mm, nearest.gap
     if gap.gap_mm == 0:
         deep = (
-            f"they meet, in by at least {words.room(gap.depth_mm, show)}, and {words.size(required, show)} is required"
+            f"they meet, in by at least {words.room(gap.depth_mm, show)}, and {words.need(required, show)} is required"
         )
     else:
-        deep = f"gap {words.room(gap.bound_mm, show)}, required {words.size(required, show)}: " \
-               f"{words.size(required - gap.bound_mm, show)} is missing"  # fmt: skip
+        deep = f"gap {words.room(gap.bound_mm, show)}, required {words.need(required, show)}: " \
+               f"{words.need(required - gap.bound_mm, show)} is missing"  # fmt: skip
     return f"Least bad, in the way is {closest(entry, chapter)}: {deep}"
 
 
@@ -160,12 +169,12 @@ def decides(at: Judgement, chapter: ClockingChapter) -> str:
         return _trouble(at, chapter).replace("Least bad, in", "In")
     gap, required = nearest.gap, entry.pair.need.required_mm
     kept = (
-        f"gap {words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}, required {words.size(required, show)}"
+        f"gap {words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}, required {words.need(required, show)}"
     )
     if at.sure:
         return f"Decided by {closest(entry, chapter)}: {kept}. Every pair is clear."
     worst = max(at.unsure, key=lambda each: each.chance_under)
-    again = ", ".join(share.key for share in worst.shares[:2])
+    again = ", ".join(share.key for share in worst.shares[:2]) or worst.reason
     doubt = f"{words.names(worst)} has a chance of {words.chance(worst.chance_under)} of less than it needs"
     return f"Decided by {closest(entry, chapter)}: {kept}. Too close to call: {doubt}; take again {again}."
 

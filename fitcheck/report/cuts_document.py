@@ -10,8 +10,8 @@ from typing import Any
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.firewall import Opening
 from fitcheck.cuts.limits import Found, NotKnown
+from fitcheck.cuts.nearest import NearestPlace
 from fitcheck.cuts.pieces import Piece, Planned, Refused
-from fitcheck.cuts.place import NearestPlace
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.cuts.stocks import Account
 from fitcheck.cuts.trial import FirstCut, Tried
@@ -25,6 +25,7 @@ def cuts_document(plan: CutPlan) -> Row:
     document: Row = {
         "cuts": [_piece(piece, plan) for piece in plan.planned],
         "cuts_result": plan.result.value,
+        "cuts_hold": list(plan.holds),
         "cuts_limits": [_limit(limit) for limit in plan.limits],
         "cuts_stock": [_account(account) for account in plan.accounts],
         "cuts_short": [_short(plan, i) for i in range(len(plan.shorts))],
@@ -38,6 +39,7 @@ def cuts_document(plan: CutPlan) -> Row:
             | _sure(hole.from_end)
             | {"how": hole.how}
             for hole in plan.holes
+            if hole.may_be_made and not _stopped(hole.piece, plan)
         ],
         "cuts_moved_by": dict(plan.moved_by),
         "cuts_closing": [
@@ -46,6 +48,7 @@ def cuts_document(plan: CutPlan) -> Row:
                 "before_mm": exact(one.before_mm),
                 "after_mm": exact(one.after_mm),
                 "off_mm": exact(one.off_mm),
+                "unit_off_mm": exact(one.unit_off_mm),
             }
             | {"faces": [{"face": face.name, "along_mm": exact(face.along_mm)} for face in one.faces]}
             for one in plan.closings
@@ -78,6 +81,10 @@ def up(mm: float) -> float:
     return ceil(mm * 1000 - 1e-9) / 1000
 
 
+def _stopped(name: str, plan: CutPlan) -> bool:
+    return any(piece.name == name and plan.stop(piece) for piece in plan.pieces)
+
+
 def _piece(piece: Planned, plan: CutPlan) -> Row:
     if isinstance(piece, NotKnown):
         return {"piece": piece.what} | _not_known(piece)
@@ -92,12 +99,7 @@ def _piece(piece: Planned, plan: CutPlan) -> Row:
         "stock": spec.stock,
         "result": piece.result.value,
         "stage": piece.state.stage,
-        "from": spec.mark_from,
-        "mark_mm": exact(piece.mark_mm),
-        "kept_side": "before the mark" if spec.way > 0 else "beyond the mark",
         "length_from": spec.read_from,
-        "first_cut_mm": exact(piece.first_cut_mm),
-        "trim_mm": exact(piece.trim_mm),
         "length_mm": exact(piece.state.length_mm),
         "planned_length_mm": exact(piece.length_mm),
         "needed_mm": exact(piece.needed.mm),
@@ -107,7 +109,21 @@ def _piece(piece: Planned, plan: CutPlan) -> Row:
         "end_gap_mm": exact(piece.left.mm),
         "without_trial_fit": piece.straight_result.value,
     }
-    return row | _sure(piece.needed) | _removed(piece, plan) | _trial(piece)
+    return row | _first_cut(piece) | _sure(piece.needed) | _removed(piece, plan) | _trial(piece)
+
+
+def _first_cut(piece: Piece) -> Row:
+    """Mark and first cut while it is still to be made; what was read of it after that."""
+    spec, now = piece.spec, piece.state.now
+    if now is not None:
+        return {"read_mm": exact(now.mm), "read_spread_mm": up(now.rss_mm)}
+    return {
+        "from": spec.mark_from,
+        "mark_mm": exact(piece.mark_mm),
+        "kept_side": "before the mark" if spec.way > 0 else "beyond the mark",
+        "first_cut_mm": exact(piece.first_cut_mm),
+        "trim_mm": exact(piece.trim_mm),
+    }
 
 
 def _removed(piece: Piece, plan: CutPlan) -> Row:
@@ -124,7 +140,8 @@ def _trial(piece: Piece) -> Row:
         return {}
     row: Row = {"predicted_mm": exact(state.predicted.mm), "predicted_spread_mm": up(state.predicted.rss_mm)}
     if isinstance(state, Tried):
-        row |= {"mating_gap_mm": exact(state.read.mm), "mating_gap_spread_mm": up(state.read.rss_mm)}
+        read = "end_gap" if state.by_clay else "mating_gap"
+        row |= {f"{read}_mm": exact(state.read.mm), f"{read}_spread_mm": up(state.read.rss_mm)}
         row |= {"trim_mm": exact(state.trim.mm), "trim_spread_mm": up(state.trim.rss_mm), "on_step": state.on_step}
         row |= {"agrees": not state.disagreement}
     return {"trial_fit": row}
@@ -170,9 +187,9 @@ def _short(plan: CutPlan, index: int) -> Row:
 def _nearest(plan: CutPlan) -> Row:
     for place in plan.nearest:
         if isinstance(place, NearestPlace):
-            return {
-                "cuts_nearest_place": {"move_mm": exact(place.move_mm), "input_face_mm": exact(place.input_face_mm)}
-            }
+            row: Row = {"move_mm": exact(place.move_mm), "input_face_mm": exact(place.input_face_mm)}
+            row |= {"set_mm": exact(place.set_mm), "along_from": place.mark}
+            return {"cuts_nearest_place": row | ({"also": place.also} if place.also else {})}
         return {"cuts_nearest_place": {"reason": place.reason}}
     return {}
 

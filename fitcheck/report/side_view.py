@@ -114,7 +114,7 @@ def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
     ends = faces.JACKET_TOP, faces.JACKET_END
     if stock == "shaft":
         ends = faces.SHAFT_TOP, faces.SHAFT_END
-    start, end = (_place(plan.chain, face) for face in ends)
+    start, end = (place_of(plan.chain, face) for face in ends)
     high, at = half_height(job, stock), ROW[stock]
     pieces = [piece for piece in plan.pieces if piece.spec.stock == stock]
     if start is None or end is None or not pieces:
@@ -136,7 +136,7 @@ def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
 
 
 def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
-    unit_in, unit_out = (_place(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
+    unit_in, unit_out = (place_of(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
     if unit_in is None or unit_out is None:
         return
     dia = UNIT_DIA_MM if job.unit.gear_body is None else job.unit.gear_body.dia.mm
@@ -149,7 +149,7 @@ def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
         high = half_height(job, piece.spec.stock)
         _bar(axes, min(origin, tip), max(origin, tip), TOGETHER, high, colour, alpha=alpha)
     axes.text(0, TOGETHER + 32, "hub seat", fontsize=10, color=INK, ha="center")
-    sheet = _place(plan.chain, faces.FIREWALL)
+    sheet = place_of(plan.chain, faces.FIREWALL)
     if sheet is not None:
         axes.plot([sheet, sheet], [TOGETHER - 70, TOGETHER + 70], color=INK, linewidth=2.2)
         axes.text(sheet + 6, TOGETHER + 58, "firewall", fontsize=10, color=INK)
@@ -177,7 +177,7 @@ def _together(plan: CutPlan) -> list[Dimension]:
         (faces.SHAFT_END, "shaft end, as before"),
     )
     for face, name in names:
-        place = _place(plan.chain, face)
+        place = place_of(plan.chain, face)
         if place is not None:
             at = TOGETHER - 86 - STEP * len(found)
             found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {_both(place)}"))
@@ -188,7 +188,8 @@ def _both(mm: float) -> str:
     return f"{mm:.1f} mm ({inches_text(mm)})"
 
 
-def _place(chain: Chain, face: str) -> float | None:
+def place_of(chain: Chain, face: str) -> float | None:
+    """Where a face is, along from the hub seat; None where its readings are missing."""
     try:
         return along(chain, face).mm
     except Missing:

@@ -1,12 +1,13 @@
-"""Numbers and places in words, as people on the floor read them. Gaps are rounded down, never up."""
+"""Numbers and places in words, as people on the floor read them. Gaps are rounded down, needs up."""
 
 import math
 from typing import Literal
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.angles import clock_text
-from fitcheck.job.lengths import inches_text, round_down_32
+from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
 from fitcheck.placement.scene import Scene, Travel
+from fitcheck.verdict import Outcome, Verdict
 
 Show = Literal["in", "mm"]
 MARKS = {
@@ -37,6 +38,18 @@ def room(mm: float, show: Show) -> str:
     return plain if show == "mm" else f"{inches_text(round_down_32(mm))} ({plain})"
 
 
+def need(mm: float, show: Show) -> str:
+    """A length that must be there at least, rounded up in both units: "1 in (25 mm)"."""
+    plain = f"{math.ceil(mm * 10 - 1e-9) / 10:g} mm"
+    return plain if show == "mm" else f"{inches_text(round_up_32(mm))} ({plain})"
+
+
+def outcome(verdict: Verdict) -> str:
+    """Result of the job: what fits, fits as far as it was looked at."""
+    said = verdict.outcome.value
+    return f"{said}, as far as looked at" if verdict.outcome is Outcome.FITS and verdict.not_yet else said
+
+
 def spread(mm: float) -> str:
     """Give or take, rounded up to a tenth."""
     return f"give or take {math.ceil(mm * 10 - 1e-9) / 10:g} mm"
@@ -60,7 +73,7 @@ def travel(shares: dict[str, float], scene: Scene, show: Show) -> str:
 
 def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
     """One pedal's travel with the tape's chord at its pad, and whether it is farther than was measured."""
-    told = _travel_of(pedal, scene)
+    told = travel_of(pedal, scene)
     if -A_HAIR <= share < A_HAIR:
         return f"{pedal} at rest"
     beyond = not told.read[0] - A_HAIR <= share <= told.read[1] + A_HAIR
@@ -72,7 +85,15 @@ SWAYS = {
     "engine rock": ("the engine", "rocked {}, right side up", "rocked {}, left side up"),
     "column tilt": ("the column", "tilted {} up", "tilted {} down"),
     "column reach": ("the column", "pulled {} out", "pushed {} in"),
+    "boot lifted": ("the boot", "lifted {}", ""),
+    "boot crossing": ("the boot", "{} across", ""),
+    "way out": ("the unit", "{} along its move", ""),
 }
+NOT_MOVED = {
+    "boot lifted": "on its pad",
+    "boot crossing": "setting out",
+    "way out": "where its move begins",
+}  # other than "as measured"
 
 
 def sways(at: dict[str, float]) -> str:
@@ -82,16 +103,18 @@ def sways(at: dict[str, float]) -> str:
         what, one_way, other_way = SWAYS[name]
         way = one_way if share > 0 else other_way
         far = "fully" if abs(abs(share) - 1) < A_HAIR else f"{abs(share):.0%}"
-        said.setdefault(what, []).extend([way.format(far)] if abs(share) >= A_HAIR else [])
+        moved = way.format(far) if abs(share) >= A_HAIR else NOT_MOVED.get(name)
+        said.setdefault(what, []).extend([] if moved is None else [moved])
     return " and ".join(f"with {what} {' and '.join(ways) or 'as measured'}" for what, ways in said.items())
 
 
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
     """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
-    return _travel_of(pedal, scene).chord_mm(share)
+    return travel_of(pedal, scene).chord_mm(share)
 
 
-def _travel_of(pedal: str, scene: Scene) -> Travel:
+def travel_of(pedal: str, scene: Scene) -> Travel:
+    """How a pedal's movement reads as travel."""
     travels = (phase.travel for part in scene.parts for phase in part.phases)
     return next(travel for travel in travels if travel is not None and travel.pedal == pedal)
 

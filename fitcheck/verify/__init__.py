@@ -60,6 +60,7 @@ def _verified(proof: dict[str, Any], beside: Beside) -> Iterator[str]:
     yield from _readings_told(readings)
     yield from _ties_told(ties)
     yield from _pairs_told(shown, proof["unplaced"])
+    yield from _left_open(shown)
     yield NOT_COVERED
 
 
@@ -128,3 +129,10 @@ def _pairs_told(shown: list[Shown], unplaced: list[dict[str, str]]) -> Iterator[
             yield f"  {entry.a} - {entry.b}: {entry.kind}: {entry.reason}"
     for part in unplaced:
         yield f"  {part['name']} has no place yet: {part['reason']}"
+
+
+def _left_open(shown: list[Shown]) -> Iterator[str]:
+    """Pairs that need a gap of which this proof says nothing: "verified" is no word about those."""
+    open_ = [f"{entry.a} - {entry.b}" for entry in shown if entry.kind in ("not known", "not covered")]
+    if open_:
+        yield f"a gap is required, and none is proven here: {', '.join(open_)}"

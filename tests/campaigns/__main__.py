@@ -3,13 +3,13 @@
 import argparse
 import sys
 
-from tests.campaigns import gaps, jobs, readings
+from tests.campaigns import gaps, jobs, maps, readings, swings
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.campaigns", description="Long random comparisons.")
     names = parser.add_subparsers(dest="name", required=True)
-    for campaign in (gaps, jobs, readings):
+    for campaign in (gaps, jobs, maps, readings, swings):
         campaign.options(names)
     asked = parser.parse_args()
     return int(asked.run(asked))

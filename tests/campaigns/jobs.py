@@ -15,13 +15,15 @@ from itertools import product
 from typing import Any
 
 import numpy as np
+from scipy.spatial.transform import Rotation
 
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.map_bodies import turns
 from fitcheck.clearance.travel import TOLERANCE_MM, Closest, counts_pulled, phases
 from fitcheck.errors import JobError, KeyFault
-from fitcheck.geometry.frames import Frame, Vector, turned
+from fitcheck.geometry.frames import Frame, Vector
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.movement import Movement, Turn
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis, lower_bearing_mm
 from fitcheck.placement.scene import Part, Phase, Scene
@@ -153,30 +155,41 @@ def nearer(
 
 def evenly(one: Phase, two: Phase, many: int) -> Poses:
     """A grid of about so many places over all movements of both."""
-    each = int(np.ceil(many ** (1 / max(1, len(one.chain) + len(two.chain)))))
-    frames = []
-    for phase in (one, two):
-        values = product(*(np.linspace(move.start, move.stop, each).tolist() for move in phase.chain))
-        frames.append([frame_at(phase.chain, at) for at in values])
-    count = len(frames[1])
-    return seen([frame for frame in frames[0] for _ in range(count)], frames[1] * len(frames[0]))
+    moves = (*one.chain, *two.chain)
+    each = int(np.ceil(many ** (1 / max(1, len(moves)))))
+    places = list(product(*(np.linspace(move.start, move.stop, each) for move in moves)))
+    return seen(one, two, np.array(places).reshape(len(places), len(moves)))
 
 
 def round_about(one: Phase, two: Phase, at: At, many: int, rng: np.random.Generator) -> Poses:
     """Places round `at`, a hundredth of each range off."""
-    moves, count = (*one.chain, *two.chain), len(one.chain)
-    spread = np.array([move.stop - move.start for move in moves]) / 100
+    moves = (*one.chain, *two.chain)
     low, high = (np.array([getattr(move, end) for move in moves]) for end in ("start", "stop"))
-    drawn = np.clip(np.array(at) + rng.normal(size=(many if moves else 1, len(moves))) * spread, low, high)
-    frames = [(frame_at(one.chain, place[:count]), frame_at(two.chain, place[count:])) for place in drawn]
-    return seen([frame for frame, _ in frames], [frame for _, frame in frames])
+    off = rng.normal(size=(many if moves else 1, len(moves))) * (high - low) / 100
+    return seen(one, two, np.clip(np.array(at) + off, low, high))
 
 
-def seen(ones: list[Frame], twos: list[Frame]) -> Poses:
-    """Where each of `twos` stands as seen from the one beside it."""
-    back = np.array([frame.rotation.T for frame in ones])
-    apart_by = np.array([two.origin - one.origin for one, two in zip(ones, twos, strict=True)])
-    return back @ np.array([frame.rotation for frame in twos]), np.einsum("nij,nj->ni", back, apart_by)
+def seen(one: Phase, two: Phase, at: Vector) -> Poses:
+    """The second phase as seen from the first, with the movements of both at each row of `at` (n, k)."""
+    count = len(one.chain)
+    return between(stand(one.chain, at[:, :count]), stand(two.chain, at[:, count:]))
+
+
+def stand(chain: tuple[Movement, ...], at: Vector) -> Poses:
+    """Where movements put a body, the first one first, by scipy's rotations."""
+    facing, shifts = np.tile(np.eye(3), (len(at), 1, 1)), np.zeros((len(at), 3))
+    for move, values in zip(chain, at.T, strict=True):
+        if isinstance(move, Turn):
+            turn = Rotation.from_rotvec(values[:, None] * move.axis).as_matrix()
+            facing, shifts = turn @ facing, np.einsum("nij,nj->ni", turn, shifts - move.point) + move.point
+        else:
+            shifts = shifts + values[:, None] * move.direction
+    return facing, shifts
+
+
+def between(one: Poses, two: Poses) -> Poses:
+    back = one[0].transpose(0, 2, 1)
+    return back @ two[0], np.einsum("nij,nj->ni", back, two[1] - one[1])
 
 
 def apart(one: Phase, two: Phase, poses: Poses, other: SecondOpinion, enough: float, counts: Counter[str]) -> float:
@@ -210,30 +223,29 @@ def pulled_nearer(
             continue
         (own,), (chain,) = mover.phases, [phase.chain for phase in phases(mover, against)]
         for phase in phases(against, mover):
-            poses = seen(
-                [frame_at(chain, drawn(chain, rng)) @ heave(rng, *placed) for _ in range(many)],
-                [frame_at(phase.chain, drawn(phase.chain, rng)) for _ in range(many)],
-            )
+            turn, shift = heaves(rng, *placed, many)
+            facing, shifts = stand(chain, drawn(chain, rng, many))
+            pulled = facing @ turn, np.einsum("nij,nj->ni", facing, shift) + shifts
+            poses = between(pulled, stand(phase.chain, drawn(phase.chain, rng, many)))
             least = apart(own, phase, poses, other, closest.gap.bound_mm + 1.0, Counter())
             if not closest.gap.bound_mm <= least + SAME_MM:
                 yield f"a bound of {closest.gap.bound_mm}, and {least} with the wheel pulled"
 
 
-def drawn(chain: tuple[Any, ...], rng: np.random.Generator) -> At:
-    """A place of the movements, at their ends now and then."""
-    shares = np.clip(rng.uniform(-0.3, 1.3, len(chain)), 0, 1)
-    return tuple(
-        move.start + share * (move.stop - move.start) for move, share in zip(chain, shares.tolist(), strict=True)
-    )
+def drawn(chain: tuple[Movement, ...], rng: np.random.Generator, many: int) -> Vector:
+    """Places (many, k) of the movements, at their ends now and then."""
+    shares = np.clip(rng.uniform(-0.3, 1.3, (many, len(chain))), 0, 1)
+    low, high = (np.array([getattr(move, end) for move in chain]) for end in ("start", "stop"))
+    return np.asarray(low + shares * (high - low))
 
 
-def heave(rng: np.random.Generator, job: Job, scene: Scene) -> Frame:
-    """A true turn about the lower bearing, any way round, by which the input face moves by up to the job's pull."""
+def heaves(rng: np.random.Generator, job: Job, scene: Scene, many: int) -> Poses:
+    """True turns about the lower bearing, any way round, by which the input face moves by up to the job's pull."""
     stated = job.require.wheel_pull
     pull = 3.0 if stated is None else stated.mm  # common practice, no source
     column2car, bearing_mm = ColumnAxis(job).column2car, lower_bearing_mm(job)
-    way, share = rng.uniform(0, 2 * np.pi), np.clip(rng.uniform(0, 1.4), 0, 1)
-    axis = column2car.directions([np.cos(way), np.sin(way), 0.0])
-    angle = float(np.arcsin(share * pull / (bearing_mm - scene.setting.input_face_mm)))
-    bearing, rotation = column2car.points([0, 0, bearing_mm]), turned(np.eye(3), axis, angle).T
-    return Frame(rotation, bearing - rotation @ bearing)
+    ways, share = rng.uniform(0, 2 * np.pi, many), np.clip(rng.uniform(0, 1.4, many), 0, 1)
+    axes = column2car.directions(np.column_stack([np.cos(ways), np.sin(ways), np.zeros(many)]))
+    angles = np.arcsin(share * pull / (bearing_mm - scene.setting.input_face_mm))
+    bearing, turns_ = column2car.points([0, 0, bearing_mm]), Rotation.from_rotvec(angles[:, None] * axes).as_matrix()
+    return turns_, bearing - turns_ @ bearing

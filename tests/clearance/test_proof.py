@@ -116,6 +116,7 @@ JOBS: dict[str, jobs.Tables] = {
         obstacles=obstacle({"corner": at(300, 100, 0, by="level"), "opposite": at(350, 160, 50, by="level")}),
     ),
     **MOVED,
+    "a part of the engine whose rock is not given": jobs.bare(obstacles=obstacle(PIPE, group="engine")),
     "a folded sheet": jobs.bare(
         obstacles=obstacle(
             {"line": [at(300, -200, 0), at(200, -200, -20), at(100, -200, 60)], "width": "1 ft 3 1/2 in",
@@ -198,7 +199,9 @@ def test_pairs_with_a_scan_are_said_not_to_be_covered_and_no_others_may_be(tmp_p
     trimesh.creation.icosphere(subdivisions=2, radius=30).export(tmp_path / "duct.stl")
     shape = {"mesh": "duct.stl", "mesh_unit": "mm", "take_as": "scan", "at": at(300, 150, 0)}
     content = written(jobs.bare(obstacles=obstacle(shape), pedals=[jobs.clutch()]), tmp_path)
-    assert any(line.startswith("  unit - thing: not covered: a scan") for line in verify(content))
+    lines = verify(content)
+    assert any(line.startswith("  unit - thing: not covered: a scan") for line in lines)
+    assert lines[-2] == "a gap is required, and none is proven here: thing - column, unit - thing, thing - clutch"
     proof = json.loads(content)
     covered = proofs.pair(proof, "unit", "clutch")
     covered.update(kind="not covered", reason="so")

@@ -77,6 +77,7 @@ SALOON_CUTS: Tables = {
 VAN_CUTS: Tables = {
     "column_kind": "plain",
     "below": "jacket in a collar",
+    "bores_apart": "0 deg",
     "bench": {
         "hub_seat_to_jacket_top": "70 mm",
         "jacket_overall": "720 mm",

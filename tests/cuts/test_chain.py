@@ -111,7 +111,9 @@ def test_two_readings_that_contradict_each_other_are_named() -> None:
     assert (doubt.key, doubt.others) == ("on the bench", ("in the car",))
     assert doubt.off_mm == 5.0
     assert doubt.spread_mm == pytest.approx(hypot(1, 2), abs=ROUNDING_MM)
-    assert str(doubt).startswith("on the bench and in the car contradict each other: 400.0 mm against 405.0 mm")
+    assert str(doubt).startswith(
+        "hub to end: 400.0 mm (15 3/4 in) by on the bench, 405.0 mm (15 15/16 in) by in the car. That"
+    )
     assert chain.doubts_of(chain.between("hub", "end")) == (doubt,)
     assert chain.doubts_of(Stack.of("elsewhere", 1.0, 1.0)) == ()
 

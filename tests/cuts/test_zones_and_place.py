@@ -3,11 +3,12 @@
 import pytest
 
 from fitcheck.cuts.limits import Limit, LimitResult, NotKnown
-from fitcheck.cuts.place import NearestPlace, NoPlace
+from fitcheck.cuts.nearest import NearestPlace, NoPlace
 from tests.cuts.cut_jobs import limit_of, not_kept, planned, saloon_cuts, setting, value_of, van_cuts
 from tests.jobs import Tables, changed
 
 INPUT_FACE_MM, JACKET_TOP_MM = 430.2125, 60.325
+STEP_MM = 25.4 / 32
 
 
 def with_zone(start: float, end: float, tables: Tables, **more: object) -> Tables:
@@ -21,7 +22,9 @@ def test_a_cut_inside_a_zone_is_refused_with_the_zone_and_the_nearest_place() ->
     cut = limit_of(plan, "rubber joint - stretch cut out of the jacket")
     assert isinstance(cut, Limit)
     assert cut.result is LimitResult.OUTSIDE
-    assert cut.reason == "in 'rubber joint', 560.0 to 640.0 mm along: not to be cut or clamped"
+    assert cut.reason == (
+        "in 'rubber joint', 560.0 mm (22 1/16 in) to 640.0 mm (25 3/16 in) along: not to be cut or clamped"
+    )
     assert plan.result is LimitResult.OUTSIDE
     (place,) = plan.nearest
     assert isinstance(place, NearestPlace)
@@ -39,14 +42,17 @@ def test_the_nearest_place_keeps_every_zone_and_none_nearer_does() -> None:
         moved = changed(tables, ("unit", "input_face"), f"{INPUT_FACE_MM + move} mm")
         return [text for text in not_kept(planned(moved)) if "rubber joint" in text or "section" in text]
 
-    assert zones_at(place.move_mm - 1e-6) == []
-    assert zones_at(place.move_mm + 0.5) != []
+    assert zones_at(place.move_mm) == []
+    assert zones_at(round(INPUT_FACE_MM + place.move_mm, 1) - INPUT_FACE_MM) == []
+    assert zones_at(place.move_mm + 3 * STEP_MM) != []
     assert zones_at(-place.move_mm) != []
 
 
 def test_where_no_place_keeps_the_zones_it_says_so() -> None:
-    (place,) = planned(with_zone(340, 690, saloon_cuts())).nearest
+    place, clamp = planned(with_zone(340, 690, saloon_cuts())).nearest
     assert place == NoPlace("no place on this column keeps every zone")
+    assert isinstance(clamp, NoPlace)
+    assert clamp.reason.startswith("rubber joint - bracket clamp: no place of the unit changes that")
 
 
 def test_a_zone_nearer_than_the_readings_are_good_is_too_close_to_call() -> None:
@@ -67,7 +73,8 @@ def test_a_clamp_in_a_zone_is_refused() -> None:
     """The saloon's bracket clamp is 30 wide from 390."""
     plan = planned(with_zone(400, 410, saloon_cuts(), forbids=["clamp"]))
     assert not_kept(plan) == [
-        "rubber joint - bracket clamp: in 'rubber joint', 400.0 to 410.0 mm along: not to be clamped"
+        "rubber joint - bracket clamp: in 'rubber joint', 400.0 mm (15 3/4 in) to 410.0 mm (16 5/32 in) along: not to "
+        "be clamped"
     ]
 
 

@@ -143,34 +143,36 @@ def near_directions(rng: np.random.Generator, count: int, spread: float) -> np.n
 def test_the_swing_bound_on_random_boxes(a_kinds: str, b_kinds: str, spread: float) -> None:
     """Any directions at the corners, wise or not: the height along their mixture is nowhere less than the bound."""
     rng = np.random.default_rng(53)
-    some = 0
-    for _ in range(40):
-        a = Path(any_part(rng).corners, Course(any_chain(rng, a_kinds)))
-        b = Path(any_part(rng, 250 * any_direction(rng)).corners, Course(any_chain(rng, b_kinds)))
-        moves, split = a.moves + b.moves, len(a.moves)
-        ends = list(product(*[(move.start, move.stop) for move in moves]))
-        normals = near_directions(rng, len(ends), spread)
-        heights = [height(n, a.at(at[:split]), b.at(at[split:])) for n, at in zip(normals, ends, strict=True)]
-        shape = (2,) * len(moves)
-        widths = np.array([move.stop - move.start for move in moves])
-        turns = np.array([float(isinstance(move, Turn)) for move in moves])
-        sag = bulges(normals.reshape((*shape, 3)), widths, np.array(a.reaches + b.reaches), turns)
-        bound = swing_bound(np.array(heights).reshape(shape), normals, sag)
-        some += np.isfinite(bound)
-        for _ in range(60):
-            share = rng.uniform(size=len(moves))
-            weights = np.array(
-                [
-                    np.prod([u if high else 1 - u for u, high in zip(share, corner, strict=True)])
-                    for corner in product((0, 1), repeat=len(moves))
-                ]
-            )
-            mixed = weights @ normals
-            at = tuple(float(move.start + u * (move.stop - move.start)) for move, u in zip(moves, share, strict=True))
-            size = float(np.linalg.norm(mixed))
-            if size > 1e-9:
-                assert bound <= height(mixed / size, a.at(at[:split]), b.at(at[split:])) + ROUNDING_MM
-    assert some >= 30
+    assert sum(swing_bound_held(rng, a_kinds, b_kinds, spread) for _ in range(40)) >= 30
+
+
+def swing_bound_held(rng: np.random.Generator, a_kinds: str, b_kinds: str, spread: float) -> bool:
+    """Draws one box of movements and holds the bound against 60 places in it; whether the bound is finite."""
+    a = Path(any_part(rng).corners, Course(any_chain(rng, a_kinds)))
+    b = Path(any_part(rng, 250 * any_direction(rng)).corners, Course(any_chain(rng, b_kinds)))
+    moves, split = a.moves + b.moves, len(a.moves)
+    ends = list(product(*[(move.start, move.stop) for move in moves]))
+    normals = near_directions(rng, len(ends), spread)
+    heights = [height(n, a.at(at[:split]), b.at(at[split:])) for n, at in zip(normals, ends, strict=True)]
+    shape = (2,) * len(moves)
+    widths = np.array([move.stop - move.start for move in moves])
+    turns = np.array([float(isinstance(move, Turn)) for move in moves])
+    sag = bulges(normals.reshape((*shape, 3)), widths, np.array(a.reaches + b.reaches), turns)
+    bound = swing_bound(np.array(heights).reshape(shape), normals, sag)
+    for _ in range(60):
+        share = rng.uniform(size=len(moves))
+        weights = np.array(
+            [
+                np.prod([u if high else 1 - u for u, high in zip(share, corner, strict=True)])
+                for corner in product((0, 1), repeat=len(moves))
+            ]
+        )
+        mixed = weights @ normals
+        at = tuple(float(move.start + u * (move.stop - move.start)) for move, u in zip(moves, share, strict=True))
+        size = float(np.linalg.norm(mixed))
+        if size > 1e-9:
+            assert bound <= height(mixed / size, a.at(at[:split]), b.at(at[split:])) + ROUNDING_MM
+    return bool(np.isfinite(bound))
 
 
 def test_the_sag_is_what_a_point_on_a_circle_sags() -> None:

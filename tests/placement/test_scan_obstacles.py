@@ -232,3 +232,31 @@ def test_only_an_obstacle_can_be_a_scan(tmp_path: Path) -> None:
 def test_the_free_side_of_a_closed_scan_is_not_used_and_said_so(tmp_path: Path) -> None:
     tables = with_fitted(tmp_path, any_frame(), free_side="front")
     assert any("free_side is not used: the scan is closed" in words for words in judged(tmp_path, tables).remarks)
+
+
+@pytest.mark.parametrize(("side", "said"), [("front", "the side its triangles face"), ("both", "both sides")])
+def test_which_side_of_an_open_scan_is_taken_as_room_is_told(tmp_path: Path, side: str, said: str) -> None:
+    remarks = judged(tmp_path, round_the_unit(tmp_path, meshes.bowl(1500, 4, 900), free_side=side)).remarks
+    assert any(f"heater: taken to be room on {said}, as free_side says" in words for words in remarks)
+
+
+@pytest.mark.parametrize(
+    ("said", "own_mm", "told"), [({}, 5.0, 1), ({"spread": "2 mm"}, 2.0, 0), ({"take_as": "pieces"}, 0.0, 0)]
+)
+def test_a_scan_without_places_of_its_own_is_good_to_a_phone_scan_s_five_millimetres(
+    tmp_path: Path, said: dict[str, str], own_mm: float, told: int
+) -> None:
+    """The same box in solids has the spread of all else; the scan's own adds as squares (JCGM 100:2008, 5.1.2)."""
+    meshes.stl(tmp_path / "heater.stl", box_mesh())
+    origin = {"at": at(0, 0, 0)}
+    as_pieces = with_shape({"mesh": "heater.stl", "mesh_unit": "mm", "take_as": "pieces", **origin})
+    scanned = with_shape({"mesh": "heater.stl", "mesh_unit": "mm", "take_as": "scan", **origin, **said})
+    solid, verdict = judged(tmp_path, as_pieces), judged(tmp_path, scanned)
+    for other in ("unit", "clutch"):
+        without, found = entry(solid, other).spread_mm, entry(verdict, other)
+        assert found.spread_mm == pytest.approx(np.hypot(without, own_mm), abs=0.05)
+        own = [share for share in found.shares if share.key == "obstacles[1].shape, the scan's own"]
+        assert [share.part_mm for share in own] == ([own_mm] if own_mm else [])
+    worked_with = " ".join(check_text(verdict).split())
+    line = "heater: spread of the scan not stated: give or take 5 mm (phone scan, default; common practice, no source)"
+    assert worked_with.count(line) == told

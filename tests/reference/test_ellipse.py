@@ -15,7 +15,7 @@ from fitcheck.cuts.firewall import Opening, beside_ellipse, opening, outline, sh
 from fitcheck.cuts.limits import Limit
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Frame, Vector
-from fitcheck.job.cutting import Firewall
+from fitcheck.job.sheet_metal import Firewall
 from tests.jobs import Tables, deg, mm
 
 FACETS = 2048

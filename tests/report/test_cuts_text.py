@@ -6,7 +6,8 @@ from collections.abc import Callable
 import pytest
 
 from fitcheck.cuts.plan import CutPlan
-from fitcheck.report.cuts_text import both, cuts_rows, cuts_text, summary
+from fitcheck.report.cuts_text import cuts_rows, cuts_text, summary
+from fitcheck.report.cuts_words import both
 from tests.cuts.cut_jobs import planned, saloon_cuts, setting, van_cuts, with_done
 from tests.jobs import Tables
 
@@ -67,8 +68,8 @@ def test_the_trim_stands_beside_its_prediction() -> None:
     done = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "6.4 mm"}
     text = said(planned(with_done(saloon_cuts(), upper_shaft=done)))
     assert (
-        "gap read 6.4 mm give or take 0.5 mm, predicted 5.7 mm give or take 2.1 mm: trim 9.5 mm give or take 0.8 mm. "
-        "The two agree"
+        "gap read 1/4 in (6.4 mm) give or take 0.5 mm, predicted 7/32 in (5.7 mm) give or take 2.1 mm: trim 3/8 in "
+        "(9.5 mm) give or take 0.8 mm. The two agree"
     ) in text
 
 
@@ -77,11 +78,11 @@ def test_a_piece_cut_too_short_says_what_can_be_done_or_that_nothing_can() -> No
     far = said(planned(with_done(tables, upper_shaft={"cut": "437.2 mm ± 0.3 mm"})))
     assert "[X] outside UPPER SHAFT" in far
     assert (
-        "upper shaft, 25/32 in (20.0 mm) short of the plan: none: make a new one. Never a spacer, a stretch or a weld "
-        "on a steering shaft"
+        "upper shaft, 25/32 in (20.0 mm) short of the plan: none: make a new one, finished to 457.2 mm (18 in) from "
+        "the hub seat. Never a spacer, a stretch or a weld on a steering shaft"
     ) in far
     near = said(planned(with_done(tables, upper_shaft={"cut": "455.2 mm ± 0.3 mm"})))
-    assert "upper shaft, 3/32 in (2.0 mm) short of the plan: the unit 2.4 mm toward the wheel" in near
+    assert "upper shaft, 3/32 in (2.0 mm) short of the plan: the unit 2.4 mm (3/32 in) toward the wheel" in near
     assert "Judge the gaps again at that place" in near
 
 
@@ -93,18 +94,19 @@ def test_no_mark_is_shown_for_a_cut_in_a_zone_or_in_doubt() -> None:
         "[X] outside lower jacket: DO NOT CUT. rubber joint - lower jacket held in the unit: in 'rubber joint'" in text
     )
     assert "21 3/32 in (535.8 mm) from the jacket top" not in text
-    assert "18 11/32 in (465.9 mm) from the hub seat" in text
+    assert "18 11/32 in (465.9 mm) from the hub seat" not in text
+    assert "[?] not known upper shaft: DO NOT CUT yet: see NO CUT YET above" in text
     assert "nearest place that keeps every zone" in text
     doubtful = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "12 mm"}
     text = said(planned(with_done(saloon_cuts(), upper_shaft=doubtful)))
-    assert "[?] not known upper shaft: DO NOT CUT. the fit says 12.0 mm" in text
+    assert "[?] not known upper shaft: DO NOT CUT. the fit says 12.0 mm (15/32 in)" in text
     assert "18 11/32 in" not in text
 
 
 def test_a_missing_reading_is_asked_for_by_key() -> None:
     text = said(planned(setting("unit.input_depth", None, saloon_cuts())))
     assert "upper shaft: missing cuts.unit.input_depth: measure from the unit's input face to the bottom" in text
-    assert "LOWER SHAFT" in text
+    assert "NO CUT YET" in text
 
 
 def test_an_opening_is_rounded_up_in_both_units() -> None:

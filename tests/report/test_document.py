@@ -2,13 +2,16 @@
 
 import json
 import math
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
 from fitcheck.job.opening import OpenJob
-from fitcheck.report.document import check_document, down, gaps_document, up
+from fitcheck.report.document import check_document, gaps_document
+from fitcheck.report.gap_document import down, up
+from fitcheck.report.text import check_text
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.verdicts import NAMES
@@ -44,11 +47,13 @@ def test_document_is_plain_json_without_null_or_nan(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_keys_are_those_of_the_contract(name: str) -> None:
     document = check_document(judged(name))
-    chapters = {key for key in document if key == "shaft" or key.startswith("cuts")}
+    chapters = {key for key in document if key in ("boots", "reach", "seen", "shaft") or key.startswith("cuts")}
     assert set(document) - chapters == CHECK_KEYS
     adjusted = ["readings"] if "points" in document["readings"] else []
-    assert document["looked_at"] == [*adjusted, "gaps", *(name for name in ("cuts", "shaft") if name in document)]
-    assert set(gaps_document(judged(name))) == GAPS_KEYS
+    adjusted += ["seen"] if "seen" in document else []
+    others = [name for name in ("boots", "reach", "cuts", "shaft") if name in document]
+    assert document["looked_at"] == [*adjusted, "gaps", *others]
+    assert set(gaps_document(judged(name))) - {"shaft"} == GAPS_KEYS
     assert document["schema"] == 1
     assert document["result"] in {"fits", "does not fit", "cannot decide"}
     assert set(document["job"]) == {"name", "file", "digest", "date"}
@@ -153,3 +158,13 @@ def test_two_pedals_are_both_named_where_they_come_closest() -> None:
     rows = check_document(judged("saloon-10-45"))["gaps"]
     row = next(row for row in rows if {row["a"], row["b"]} == {"brake", "boot on throttle"})
     assert set(row["at_travel"]) == {"brake", "throttle"}
+
+
+def test_the_shafts_gaps_stand_in_text_and_document_alike() -> None:
+    verdict = judged("saloon-exhaust-later")
+    rows = gaps_document(verdict)["shaft"]["gaps"]
+    assert rows == check_document(verdict)["shaft"]["gaps"]
+    bad = [row for row in rows if row["result"] == "under"]
+    assert [(row["a"], row["b"]) for row in bad] == [("intermediate shaft", "exhaust primary")]
+    counted = Counter(row["result"] for row in (*gaps_document(verdict)["gaps"], *rows))
+    assert f"{counted['under']} under, {counted['clear']} clear" in check_text(verdict)

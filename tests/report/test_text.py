@@ -5,6 +5,8 @@ Run with FITCHECK_UPDATE_GOLDEN=1 to write the kept texts anew; then read the di
 
 import os
 import re
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -44,7 +46,7 @@ def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> 
 
 def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
-    assert "DOES NOT FIT: 2 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
+    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
     # The brake's pad: 300.04 mm from its pivot, 110 mm of travel, 8 mm over it, both read to 4 mm: by hand
     # 2 asin(55 / r) = 21.125 deg and (8 + sqrt(4^2 + 4^2)) / r = 2.608 deg more: 112.3 %, a chord of 123.4 mm.
     assert (
@@ -174,3 +176,38 @@ def test_travel_in_words() -> None:
 def test_clock_as_seen_from_below_changes_left_and_right(clock: float, told: str) -> None:
     below = {"12:00": "12:00", "2:00": "10:00", "9:00": "3:00"}[told]
     assert words.clock_both(clock) == f"{told} seen from the seat ({below} seen lying under it)"
+
+
+@given(st.floats(min_value=0.01, max_value=5000))
+def test_what_is_required_is_never_told_smaller_than_it_is(mm: float) -> None:
+    in_inches, in_mm = re.fullmatch(r"(.*) in \((.*) mm\)", words.need(mm, "in")).groups()  # type: ignore[union-attr]
+    inches = sum(Fraction(part) for part in in_inches.split())
+    assert mm - 1e-9 <= float(inches) * 25.4 < mm + 25.4 / 32
+    assert mm - 1e-9 <= float(in_mm) < mm + 0.1 + 1e-9
+    assert words.need(mm, "mm") == f"{in_mm} mm"
+
+
+@pytest.mark.parametrize(
+    ("mm", "told"),
+    [(25.0, "1 in (25 mm)"), (25.4, "1 in (25.4 mm)"), (16.0, "21/32 in (16 mm)"), (15.875, "5/8 in (15.9 mm)")],
+)
+def test_what_is_required_in_inches_is_rounded_up_to_the_thirty_second(mm: float, told: str) -> None:
+    assert words.need(mm, "in") == told
+
+
+def test_the_shaft_s_gaps_stand_among_the_others_worst_first() -> None:
+    """By rank of the words alone, in the order of the lines: no line is worse than one above it."""
+    order = ["hits", "under", "not known", "too close to call", "clear"]
+    for chapter in (check_text, gaps_text):
+        gaps = chapter(judged("saloon-exhaust-later")).split("Gaps through the whole")[1].split("\n\n")[0]
+        ranks = [order.index(word) for word in re.findall(rf"^  \[.\] ({'|'.join(order)})", gaps, re.MULTILINE)]
+        assert len(set(ranks)) > 1
+        assert ranks == sorted(ranks)
+    assert "under" in re.findall(r"^  \[.\] (\w+)", check_text(judged("saloon-exhaust-later")), re.MULTILINE)[0]
+
+
+def test_what_fits_fits_as_far_as_it_was_looked_at() -> None:
+    fits = judged("dozen-go")
+    assert "\nFITS, AS FAR AS LOOKED AT: 1 clear.\n" in check_text(fits)
+    assert words.outcome(replace(fits, not_yet=())) == "fits"
+    assert words.outcome(judged("dozen-no-go")) == "does not fit"

@@ -1,8 +1,10 @@
 """The font on paper: DejaVu Sans as it comes with matplotlib, embedded; widths and wrapped lines. pt and mm.
 
-A letter the font does not have is shown as an empty square, never left out; control characters are spelled out.
+A space that does not break a line keeps a number and its unit together. A letter the font does not have is shown as an
+empty square, never left out; control characters are spelled out.
 """
 
+import re
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -44,7 +46,8 @@ def _letters(name: str) -> frozenset[int]:
 def shown(text: str, bold: bool = False) -> str:
     """`text` on one line, with what the font has no letter for as an empty square."""
     known = _letters(BOLD if bold else REGULAR)
-    return "".join(ch if ord(ch) in known else NO_LETTER for ch in harmless(" ".join(text.split())))
+    line = " ".join(re.split(r"[^\S\u00a0]+", text.strip()))
+    return "".join(ch if ord(ch) in known else NO_LETTER for ch in harmless(line))
 
 
 def wide_mm(text: str, size: float, bold: bool = False) -> float:

@@ -11,7 +11,7 @@ from typing import Any
 
 from fitcheck.report.paper.fonts import MM_PER_PT, ready
 from fitcheck.report.paper.pen import FAINT, Pen
-from fitcheck.verdict import Verdict
+from fitcheck.verdict import Outcome, Verdict
 
 MARGIN_MM = 10.0
 SMALL = 7.5
@@ -32,17 +32,21 @@ class Size(StrEnum):
 
 @dataclass(frozen=True)
 class Stamp:
-    """What stands on every page: the job's name, its digest and date in one line, and what the sheet is."""
+    """What stands on every page: the job's name, its digest and date in one line, what the sheet is; and a warning."""
 
     name: str
     which: str
     what: str
+    warning: str = ""
 
     @classmethod
     def of(cls, verdict: Verdict, what: str) -> "Stamp":
         """The stamp of a judged job."""
         opened = verdict.opened
-        return cls(opened.job.job.name, f"job {opened.digest[:12]}, {opened.job.job.date or 'no date in job'}", what)
+        which = f"job {opened.digest[:12]}, {opened.job.job.date or 'no date in job'}"
+        fits = verdict.outcome is Outcome.FITS
+        warning = "" if fits else f"{verdict.outcome.value.upper()} as it stands: cut nothing"
+        return cls(opened.job.job.name, which, what, warning)
 
 
 Draw = Callable[[Pen], None]
@@ -80,6 +84,7 @@ def blank(size: Size, stamp: Stamp, unscaled: bool = False) -> tuple[Any, BytesI
 def footer(pen: Pen, size: Size, stamp: Stamp, number: int, of: int) -> None:
     """The lowest lines of a page: which job, of what date, which page; and that it is no approval."""
     wide, _ = size.mm
-    pen.text((MARGIN_MM, 8.5), f"{stamp.what}: {stamp.which}", SMALL, bold=True)
+    warning = f". {stamp.warning}" if stamp.warning else ""
+    pen.text((MARGIN_MM, 8.5), f"{stamp.what}: {stamp.which}{warning}", SMALL, bold=True)
     pen.text((wide - MARGIN_MM, 8.5), f"page {number} of {of}", SMALL, bold=True, side="right")
     pen.text((MARGIN_MM, 5.0), NOT_AN_APPROVAL, SMALL, grey=FAINT)

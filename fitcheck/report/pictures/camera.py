@@ -27,7 +27,7 @@ AIMS: dict[View, Aim] = {
     "driver": Aim((-0.74, 0.14, -0.66), (0, 0, 1), False, "from the driver's seat, looking forward and down"),
     "side": Aim((0, 1, 0), (0, 0, 1), True, "from the driver's left, looking across the car"),
     "plan": Aim((0, 0, -1), (-1, 0, 0), True, "from above, forward is up"),
-    "under-dash": Aim((-0.62, 0.12, 0.77), (0, 0, 1), False, "from under the column, looking up and forward"),
+    "under-dash": Aim((0.62, 0.12, 0.77), (0, 0, 1), False, "lying under it, head to the firewall"),
 }
 
 

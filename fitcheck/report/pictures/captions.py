@@ -5,11 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.confidence.results import Judged, Result
+from fitcheck.limits import LimitResult
 from fitcheck.report import words
 from fitcheck.report.pictures.stage import Mark
 from fitcheck.verdict import Verdict
 
 LONGEST_NAME = 64
+NAMED = 2  # of a chapter's limits, in a picture
 NOT_AN_APPROVAL = "a geometric aid, not an approval"
 
 
@@ -59,14 +61,20 @@ def _figures(mark: Mark, verdict: Verdict) -> tuple[str, ...]:
     travel = words.travel(mark.closest.at_travel, verdict.scene, show)
     lines = [
         f"{found}, {words.spread(mark.entry.spread_mm)}",
-        f"required {words.size(need.required_mm, show)}",
-        plain(travel, 120) if travel else "whatever the pedals do",
+        f"required {words.need(need.required_mm, show)}",
+        plain(mark.entry.pair.need.reason, 120),
+        plain(travel, 120) if travel else _unmoved(mark),
         plain(words.sways(mark.closest.at_movement), 120) if mark.closest.at_movement else "",
         _first_touch(mark.entry, verdict),
         "with someone pulling the wheel" if mark.is_pulled else "",
         "kept, but not sure: measure better" if mark.entry.result is Result.TOO_CLOSE else "",
     ]
     return tuple(line for line in lines if line)
+
+
+def _unmoved(mark: Mark) -> str:
+    """Nothing to say of the intermediate shaft: no pedal is near it."""
+    return "" if any(side.part.as_measured for side in mark.sides) else "whatever the pedals do"
 
 
 def _first_touch(entry: Judged, verdict: Verdict) -> str:
@@ -81,11 +89,38 @@ def drawn_at(shares: dict[str, float], verdict: Verdict) -> str:
     driven = dict.fromkeys(part.driven_by for part in verdict.scene.parts if part.driven_by is not None)
     if not driven:
         return ""
-    said = [f"{plain(pedal, 24)} at {shares.get(pedal, 0.0):.0%}" for pedal in driven if shares.get(pedal, 0.0) != 0.0]
+    said = [_pressed(plain(pedal, 24), shares[pedal]) for pedal in driven if shares.get(pedal, 0.0) != 0.0]
     if not said:
         return "Pedals drawn at rest."
     others = ", the other pedals at rest" if len(said) < len(driven) else ""
-    return plain(f"Drawn with {' and '.join(said)} of travel{others}. Faint: at rest.", 200)
+    return plain(f"Drawn with {' and '.join(said)}{others}. Faint: at rest.", 200)
+
+
+def _pressed(pedal: str, share: float) -> str:
+    return f"{pedal} pulled up by hand" if share < 0 else f"{pedal} at {share:.0%} of travel"
+
+
+def beside_the_gaps(verdict: Verdict) -> tuple[str, ...]:
+    """What the picture cannot show: limits of cuts and shaft that are not kept, and what was not looked at."""
+    cuts, shaft = verdict.cuts, verdict.shaft
+    of_cuts = [] if cuts is None else [(limit.result, limit.what) for limit in cuts.limits]
+    of_shaft = [] if shaft is None else [(check.result, check.what) for check in shaft.checks]
+    of_joints = [] if shaft is None else [(row.bend.result, f"angle of {row.joint.name}") for row in shaft.joints]
+    said = [
+        f"{chapter}, not to be seen here: {_not_kept(limits)}"
+        for chapter, limits in (("Cuts", of_cuts), ("Shaft", [*of_joints, *of_shaft]))
+        if any(result is not LimitResult.KEEPS for result, _ in limits)
+    ]
+    lacking = ", ".join(entry.what for entry in verdict.not_yet)
+    return tuple(plain(line) for line in (*said, f"Not looked at: {lacking}" if lacking else "") if line)
+
+
+def _not_kept(limits: Sequence[tuple[LimitResult, str]]) -> str:
+    """The worst result and what has it: two by name, the others counted."""
+    worst = min((result for result, _ in limits), key=list(LimitResult).index)
+    names = list(dict.fromkeys(what for result, what in limits if result is worst))
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return f"{worst.value}: {', '.join(names[:NAMED])}{more}"
 
 
 def corner(verdict: Verdict) -> tuple[str, str]:

@@ -14,7 +14,12 @@ from fitcheck.report.pictures.camera import Camera
 from fitcheck.report.pictures.sheet import LINE, Box, Point, Sheet, free_place, overlap, wide_of
 from fitcheck.report.pictures.stage import Mark
 
-DIRECTIONS = ((-BACK, "forward"), (-RIGHT, "driver's left"), (UP, "up"))
+Ways = tuple[tuple[Vector, str], ...]
+DIRECTIONS: Ways = ((-BACK, "forward"), (-RIGHT, "driver's left"), (UP, "up"))
+TO_THE_DOOR: dict[str, Ways] = {
+    "left": ((-BACK, "forward"), (-RIGHT, "driver's door"), (UP, "up")),
+    "right": ((-BACK, "forward"), (RIGHT, "driver's door"), (UP, "up")),
+}
 END_ON = 0.25  # an arrow shorter than this share of its length is drawn as a dot, with "toward you" or "away"
 NICE_MM = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
 NICE_IN = (0.5, 1, 2, 4, 8, 20, 40, 80, 200, 400)
@@ -80,23 +85,23 @@ def named(sheet: Sheet, camera: Camera, names: Sequence[Name]) -> None:
             sheet.tag(box, name.text, size, name.colour)
 
 
-def strip(sheet: Sheet, box: Box, camera: Camera, drawn_at: str, show: words.Show) -> None:
+def strip(sheet: Sheet, box: Box, camera: Camera, drawn_at: str, show: words.Show, ways: Ways = DIRECTIONS) -> None:
     """Under the drawing: which way is which, at which travel it is drawn, and its scale."""
     left, top, right, bottom = box
     sheet.pen.rectangle(box, fill=palette.PAPER)
     sheet.pen.line([(left, top), (right, top)], fill=palette.RULE, width=sheet.px(2))
-    compass(sheet, camera, (left, top, left + sheet.px(380), bottom))
+    compass(sheet, camera, (left, top, left + sheet.px(380), bottom), ways)
     x = left + sheet.px(400)
     y = sheet.paragraph((x, top + sheet.px(16)), right - x - sheet.px(16), drawn_at, sheet.px(16), 3)
     scale_bar(sheet, camera, show, (x, y + sheet.px(42)), sheet.px(300))
 
 
-def compass(sheet: Sheet, camera: Camera, within: Box) -> None:
-    """Forward, driver's left and up as arrows with their words."""
+def compass(sheet: Sheet, camera: Camera, within: Box, ways: Ways) -> None:
+    """Directions of the car as arrows with their words."""
     long, size = sheet.px(46), sheet.px(16)
     middle = (within[0] + sheet.px(165), (within[1] + within[3]) / 2)
     ends: list[tuple[Point, str]] = []
-    for direction, word in DIRECTIONS:
+    for direction, word in ways:
         right, down, toward = camera.seen(direction)
         if np.hypot(right, down) < END_ON:
             ends.append((middle, f"{word}: {'toward you' if toward > 0 else 'away from you'}"))

@@ -7,7 +7,7 @@ share no colour: vermilion, orange and bluish green are for results alone.
 from dataclasses import dataclass
 
 from fitcheck.confidence.results import Result
-from fitcheck.placement.scene import Kind
+from fitcheck.placement.scene import Kind, Part
 from fitcheck.report.pictures.stage import Shown
 from fitcheck.verdict import Outcome
 
@@ -51,6 +51,7 @@ LOOKS = {
     Kind.BOOT: Look(PURPLE, 0.28, "boots (seen through)"),
     Kind.OBSTACLE: Look(STONE, 0.22, "other parts (seen through)"),
 }
+SHAFT = Look("#56605F", 1.0, "intermediate shaft")
 SHEET = Look(STONE, 0.07, "")
 GHOST_OPACITY = 0.10
 
@@ -59,7 +60,12 @@ def look(shown: Shown) -> Look:
     """How the part is drawn."""
     if shown.is_sheet:
         return SHEET
-    return LOOKS[shown.part.kind]
+    return look_of(shown.part)
+
+
+def look_of(part: Part) -> Look:
+    """How a part is drawn where it is no sheet. What stands as measured is the intermediate shaft's."""
+    return SHAFT if part.as_measured else LOOKS[part.kind]
 
 
 def on(colour: str) -> str:

@@ -16,11 +16,16 @@ NOTHING = "No pair has a gap to mark yet: the text of the check says what to mea
 
 @dataclass(frozen=True)
 class Contents:
-    """What the panel says. `swatches`: colours of the two parts of each caption; `key`: colour and word."""
+    """What the panel says. `said`: the result in words; `beside`: what no gap shows; `key`: colour and word.
+
+    `swatches`: colours of the two parts of each caption.
+    """
 
     name: str
     outcome: Outcome
+    said: str
     summary: str
+    beside: tuple[str, ...]
     view: str
     captions: tuple[Caption, ...]
     swatches: tuple[tuple[str, str], ...]
@@ -56,10 +61,13 @@ def _head(sheet: Sheet, x: float, y: float, width: float, contents: Contents) ->
     result = palette.OUTCOME_RESULTS[contents.outcome]
     colour = palette.RESULT_COLOURS[result]
     size = sheet.px(24)
-    text = f"{words.MARKS[result]}  {contents.outcome.value}"
+    text = f"{words.MARKS[result]}  {contents.said}"
     box = (x, y, x + wide_of(text, size, True) + size, y + 1.6 * size)
     sheet.chip(box, text, colour, size, palette.on(colour))
-    return sheet.paragraph((x, box[3] + sheet.px(6)), width, contents.summary, sheet.px(15), 2, palette.FAINT)
+    y = sheet.paragraph((x, box[3] + sheet.px(6)), width, contents.summary, sheet.px(15), 2, palette.FAINT)
+    for line in contents.beside:
+        y = sheet.paragraph((x, y), width, line, sheet.px(14), 4, palette.FAINT)
+    return y
 
 
 def _pairs(sheet: Sheet, x: float, y: float, width: float, contents: Contents) -> float:

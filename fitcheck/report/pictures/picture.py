@@ -13,15 +13,16 @@ from fitcheck.errors import DrawingError
 from fitcheck.geometry.frames import Vector
 from fitcheck.placement.points import UP
 from fitcheck.placement.scene import Kind, Part
+from fitcheck.report import words
 from fitcheck.report.pictures import overlay, palette
 from fitcheck.report.pictures.camera import AIMS, Camera, View, square_to
-from fitcheck.report.pictures.captions import captions, corner, drawn_at, plain
+from fitcheck.report.pictures.captions import beside_the_gaps, captions, corner, drawn_at, plain
 from fitcheck.report.pictures.opengl import off_screen
-from fitcheck.report.pictures.palette import LOOKS
+from fitcheck.report.pictures.palette import LOOKS, SHAFT, look_of
 from fitcheck.report.pictures.panel import Contents, panel
 from fitcheck.report.pictures.render import Lines, Surface, rendered
 from fitcheck.report.pictures.sheet import LINE, Box, Sheet
-from fitcheck.report.pictures.stage import Mark, Shown, drawn_shares, marks, outline, shown
+from fitcheck.report.pictures.stage import Mark, Shown, all_parts, drawn_shares, marks, outline, shown
 from fitcheck.report.text import summary
 from fitcheck.verdict import Verdict
 
@@ -47,17 +48,20 @@ def page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
     """The finished page. Needs OpenGL at hand; raises DrawingError where nothing has been placed."""
     worst = marks(verdict)
     shares = drawn_shares(worst)
-    stage = tuple(shown(verdict.scene.parts, shares))
+    parts = all_parts(verdict)
+    stage = tuple(shown(parts, shares))
     sheet = Sheet.blank(size, min(size[0] / FULL_SIZE[0], size[1] / FULL_SIZE[1]), palette.PAPER)
     left = size[0] - round(size[0] * PANEL_SHARE)
     contents = Contents(
         name=plain(verdict.opened.job.job.name),
         outcome=verdict.outcome,
+        said=words.outcome(verdict),
         summary=summary(verdict),
+        beside=beside_the_gaps(verdict),
         view=AIMS[view].words,
         captions=captions(worst, verdict),
         swatches=tuple((_colour(mark.sides[0].part), _colour(mark.sides[1].part)) for mark in worst),
-        key=_key(verdict.scene.parts),
+        key=_key(parts),
         drawn_at=drawn_at(shares, verdict),
         corner=corner(verdict),
     )
@@ -66,7 +70,9 @@ def page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
     camera = Camera.fitted(AIMS[view], _fitted(stage, worst), left, size[1] - sheet.px(STRIP))
     _paste(sheet, (0, 0), scene, camera)
     below = (0, camera.height, left, size[1])
-    overlay.strip(sheet, below, camera, contents.drawn_at, verdict.opened.job.job.show)
+    header = verdict.opened.job.job
+    ways = overlay.TO_THE_DOOR[header.drive] if view == "under-dash" else overlay.DIRECTIONS
+    overlay.strip(sheet, below, camera, contents.drawn_at, header.show, ways)
     overlay.marked(sheet, camera, worst, (0, 0, left, camera.height))
     overlay.named(sheet, camera, _names(stage, worst))
     if worst:
@@ -144,19 +150,20 @@ def _pair(mark: Mark) -> Iterator[Surface | Lines]:
 
 def _fitted(stage: tuple[Shown, ...], worst: tuple[Mark, ...]) -> Vector:
     """Points (n, 3) that must be in the picture; raises DrawingError where nothing has been placed."""
-    wanted = [each for each in stage if each.part.kind in FITTED] or list(stage)
+    wanted = [each for each in stage if each.part.kind in FITTED or each.part.as_measured] or list(stage)
     if not wanted:
         raise DrawingError("no picture: no part of this job can be placed yet; the check says what to measure")
     return np.vstack([*(shell.points for each in wanted for shell in each.shells), *(mark.spots for mark in worst)])
 
 
 def _colour(part: Part) -> str:
-    return LOOKS[part.kind].colour
+    return look_of(part).colour
 
 
 def _key(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
     """Colour and word of the kinds there are, each once."""
-    looks = (LOOKS[kind] for kind in LOOKS if any(part.kind is kind for part in parts))
+    there = {look_of(part) for part in parts}
+    looks = (each for each in (*LOOKS.values(), SHAFT) if each in there)
     return tuple(dict.fromkeys((each.colour, each.word) for each in looks))
 
 

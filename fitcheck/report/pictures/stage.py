@@ -5,13 +5,13 @@ Car frame, mm: back, right, up. Hulls are moved, never made anew.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.clearance.travel import Closest, counts_pulled, phases
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
@@ -117,8 +117,9 @@ class Mark:
 
 
 def marks(verdict: Verdict) -> tuple[Mark, ...]:
-    """The worst pairs that have a place to mark, worst first, at most three."""
-    entries = [entry for entry in verdict.gaps if entry.result in MARKED]
+    """The worst pairs that have a place to mark, the intermediate shaft's among them, worst first, at most three."""
+    everything = sorted((*verdict.gaps, *verdict.shaft_gaps), key=worst_first)
+    entries = [entry for entry in everything if entry.result in MARKED]
     return tuple(_mark(number, entry) for number, entry in enumerate(entries[:MOST_MARKS], start=1))
 
 
@@ -145,6 +146,13 @@ def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]
     if phase.shares:
         return (Shell(phase.moved(phase.pieces[piece].corners, at), phase.pieces[piece].faces),)
     return tuple(Shell(phase.moved(each.corners, at), each.faces) for each in phase.pieces)
+
+
+def all_parts(verdict: Verdict) -> tuple[Part, ...]:
+    """Every part to draw: the car's, and the intermediate shaft's as they stand with the column as measured."""
+    own = {entry.pair.a.name: entry.pair.a for entry in verdict.shaft_gaps}
+    of_shaft = (replace(part, phases=part.phases[:1]) for part in own.values() if isinstance(part, Part))
+    return (*verdict.scene.parts, *of_shaft)
 
 
 def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:

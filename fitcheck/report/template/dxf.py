@@ -51,7 +51,7 @@ def _undated() -> Iterator[None]:
 
 def _fill(document: "Drawing", panels: Sequence[Panel], stamp: Stamp) -> None:
     space = document.modelspace()
-    for number, line in enumerate((f"{stamp.name}: {stamp.which}", NOT_AN_APPROVAL)):
+    for number, line in enumerate((f"{stamp.name}: {stamp.which}", stamp.warning or NOT_AN_APPROVAL)):
         _write(space, Words((0.0, -2 * LINE_MM - LINE_MM * number), line), (0.0, 0.0))
     left = 0.0
     for panel in panels:

@@ -26,7 +26,7 @@ def unit_panels(job: Job, scene: Scene) -> Iterator[Panel]:
         return
     car2unit = (ColumnAxis(job).column2car @ unit2column(scene.setting.clock, scene.setting.input_face_mm)).inverse
     jacket, clock = job.column.jacket_od.mm, scene.setting.clock
-    face = _silhouette(unit, car2unit, FROM_WHEEL)
+    face = silhouette(unit, car2unit, FROM_WHEEL)
     reach = jacket / 2 + 12
     twelve = (Line("CLOCK", (0, 0), polar(reach, -clock)), Words(polar(reach + 4, -clock), "12", 3.0, "middle"))
     yield Panel(
@@ -37,7 +37,7 @@ def unit_panels(job: Job, scene: Scene) -> Iterator[Panel]:
         ),
         (*face, Circle("CUT", (0, 0), jacket / 2), *cross((0, 0), 6), *twelve),
     )
-    side = _silhouette(unit, car2unit, FROM_SIDE)
+    side = silhouette(unit, car2unit, FROM_SIDE)
     low, high = _ends(side)
     axis = (
         Line("GUIDE", (low - 4, 0), (high + 4, 0)),
@@ -50,7 +50,7 @@ def unit_panels(job: Job, scene: Scene) -> Iterator[Panel]:
     )
 
 
-def _silhouette(part: Part, car2part: Frame, view: Vector) -> tuple[Polyline, ...]:
+def silhouette(part: Part, car2part: Frame, view: Vector) -> tuple[Polyline, ...]:
     """Outer edges of all pieces together, as seen along the view."""
     import shapely
 

@@ -49,12 +49,16 @@ Part = Callable[[Pen], None]
 def _page(parts: Sequence[Part], size: Size, stamp: Stamp) -> Part:
     def draw(pen: Pen) -> None:
         _, high = size.mm
-        pen.lines((MARGIN_MM, high - 6), size.mm[0] - 2 * MARGIN_MM, stamp.name, 10, bold=True, most=3)
+        pen.lines((MARGIN_MM, high - 6), size.mm[0] - 2 * MARGIN_MM, _title(stamp), 10, bold=True, most=3)
         rulers(pen)
         for part in parts:
             part(pen)
 
     return draw
+
+
+def _title(stamp: Stamp) -> str:
+    return f"{stamp.warning}. {stamp.name}" if stamp.warning else stamp.name
 
 
 def rulers(pen: Pen) -> None:
@@ -75,7 +79,7 @@ def rulers(pen: Pen) -> None:
 
 def _area(size: Size, stamp: Stamp) -> Area:
     wide, high = size.mm
-    head = high_mm(10, len(wrapped(stamp.name, 10, wide - 2 * MARGIN_MM, bold=True, most=3))) + 8
+    head = high_mm(10, len(wrapped(_title(stamp), 10, wide - 2 * MARGIN_MM, bold=True, most=3))) + 8
     return Area((MARGIN_MM, FOOT_MM + RULERS_MM), (wide - MARGIN_MM, high - head))
 
 

@@ -10,9 +10,9 @@ from math import cos, pi, sin
 from fitcheck.cuts.firewall import Opening
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import degrees
-from fitcheck.job.cutting import Firewall
 from fitcheck.job.lengths import inches_text
 from fitcheck.job.model import Job
+from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.plates import FlatPlate, bracket_plates
 from fitcheck.report.template.drawing import Circle, EllipseArc, Item, Layer, Line, Panel, Point, Polyline, Words, cross
 

@@ -9,13 +9,13 @@ from textwrap import wrap
 from typing import Literal
 
 from fitcheck.cuts.firewall import Opening
-from fitcheck.cuts.limits import NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.angles import clock_text, degrees
-from fitcheck.job.cutting import Firewall
 from fitcheck.job.lengths import inches_text
 from fitcheck.job.model import Job
+from fitcheck.job.sheet_metal import Firewall
+from fitcheck.limits import NotKnown
 from fitcheck.placement.scene import Setting
 from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
 

@@ -22,9 +22,9 @@ class Page:
     text: str
 
 
-def pages(pdf: bytes) -> list[Page]:
-    """Every page of a PDF."""
-    with pdfplumber.open(BytesIO(pdf)) as opened:
+def pages(pdf: bytes, only: list[int] | None = None) -> list[Page]:
+    """Every page of a PDF, or those numbered from 1."""
+    with pdfplumber.open(BytesIO(pdf), pages=only) as opened:
         return [_page(page) for page in opened.pages]
 
 

@@ -7,6 +7,7 @@ from fitcheck.geometry.frames import Vector, unit
 from fitcheck.geometry.primitives import box
 from fitcheck.report.pictures import opengl
 from fitcheck.report.pictures.camera import AIMS, Camera, View, square_to
+from fitcheck.report.pictures.overlay import TO_THE_DOOR
 from fitcheck.report.pictures.render import Surface, rendered
 from fitcheck.report.pictures.stage import Shell
 
@@ -35,6 +36,22 @@ def test_a_flat_view_is_true_to_scale_and_shows_each_direction_where_it_belongs(
         assert camera.px_per_mm is not None
         pixels = camera.pixels(points)
         np.testing.assert_allclose((pixels[1:] - pixels[0]) / (100 * camera.px_per_mm), ways, atol=1e-9)
+
+
+@pytest.mark.parametrize("slope_deg", [20.0, 28.0, 50.0, 65.0])
+def test_lying_under_it_twelve_stays_up_and_nine_stands_where_three_was(slope_deg: float) -> None:
+    """A column so far down forward: 12 o'clock is square to it and up, 9:00 the driver's left; seen up the column."""
+    slope = np.radians(slope_deg)
+    twelve, nine = np.array([-np.sin(slope), 0, np.cos(slope)]), np.array([0.0, -1, 0])
+    camera = Camera.fitted(AIMS["under-dash"], np.random.default_rng(3).uniform(-100, 100, (9, 3)), 900, 900)
+    (to_twelve, up, _), (to_nine, _, _) = camera.seen(twelve), camera.seen(nine)
+    assert up < -0.7
+    assert abs(to_twelve) < 0.3
+    assert to_nine > 0.9
+    assert camera.look @ [np.cos(slope), 0, np.sin(slope)] > 0.8
+    for drive, way in (("left", 1), ("right", -1)):
+        (door,) = (direction for direction, word in TO_THE_DOOR[drive] if word == "driver's door")
+        assert camera.seen(door)[0] * way > 0.9
 
 
 def test_the_detail_looks_square_to_any_gap() -> None:

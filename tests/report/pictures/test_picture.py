@@ -21,11 +21,12 @@ from fitcheck.job.opening import open_job
 from fitcheck.placement.scene import Kind, Part
 from fitcheck.report.pictures import picture as drawing
 from fitcheck.report.pictures.camera import Camera, View
-from fitcheck.report.pictures.captions import captions, corner, drawn_at, plain
+from fitcheck.report.pictures.captions import beside_the_gaps, captions, corner, drawn_at, plain
 from fitcheck.report.pictures.picture import picture
 from fitcheck.report.pictures.sheet import Sheet, free_place, overlap, wide_of, wrapped
-from fitcheck.report.pictures.stage import Mark, Shell, drawn_shares, marks, outline, shown
+from fitcheck.report.pictures.stage import Mark, Shell, all_parts, drawn_shares, marks, outline, shown
 from fitcheck.verdict import Verdict, judge
+from tests.verdicts import judged_example
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 VIEWS: tuple[View, ...] = ("driver", "side", "plan", "under-dash")
@@ -112,6 +113,26 @@ def test_it_says_at_which_travel_it_is_drawn(hits: Verdict) -> None:
     said = drawn_at(drawn_shares(marks(hits)), hits)
     assert said == "Drawn with clutch at 108% of travel, the other pedals at rest. Faint: at rest."
     assert drawn_at({}, hits) == "Pedals drawn at rest."
+    said = drawn_at({"clutch": -0.07}, hits)
+    assert said == "Drawn with clutch pulled up by hand, the other pedals at rest. Faint: at rest."
+
+
+def test_it_says_what_was_not_looked_at_and_what_is_wrong_beside_the_gaps(fits: Verdict) -> None:
+    (lacking,) = beside_the_gaps(fits)
+    assert lacking.startswith("Not looked at: intermediate shaft, ")
+    of_shaft, lacking = beside_the_gaps(judged_example("saloon-steep-box"))
+    assert of_shaft.startswith("Shaft, not to be seen here: outside: angle of ")
+    assert "clutch pedal" in lacking
+
+
+def test_the_intermediate_shaft_is_drawn_and_its_gaps_are_marked() -> None:
+    verdict = judged_example("saloon-exhaust-later")
+    worst = captions(marks(verdict), verdict)[0]
+    assert worst.result.value == "under"
+    assert worst.places[1] == "exhaust primary"
+    assert "hot, at rest" in worst.figures
+    assert "whatever the pedals do" not in worst.figures
+    assert [part.name for part in all_parts(verdict) if part.as_measured] == ["intermediate shaft"]
 
 
 def test_any_text_becomes_one_short_line_without_signs_that_cannot_be_seen() -> None:

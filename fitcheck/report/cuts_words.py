@@ -1,0 +1,64 @@
+"""Lengths, bands and limits of the cut list in words: in the job's own unit first, the other beside it."""
+
+from math import ceil, inf
+
+from fitcheck.cuts.chain import Stack
+from fitcheck.cuts.limits import Found, Limit, LimitResult, NotKnown
+from fitcheck.job.lengths import inches_text, round_up_32
+from fitcheck.report import words
+from fitcheck.report.rows import label
+
+MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
+SHARES_SHOWN = 3
+
+
+def both(mm: float, show: words.Show) -> str:
+    """A length in mm and to 1/32 in, the job's own first."""
+    inches, plain = inches_text(mm), f"{mm:.1f} mm"
+    return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+
+
+def at_least(mm: float, show: words.Show) -> str:
+    """A size that may be more but never less, rounded up in both units."""
+    inches, plain = inches_text(round_up_32(mm)), f"{ceil(mm * 10 - 1e-9) / 10:.1f} mm"
+    return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+
+
+def with_spread(stack: Stack, show: words.Show) -> str:
+    """A length with its give or take."""
+    return f"{both(stack.mm, show)} {words.spread(stack.rss_mm)}"
+
+
+def sure(stack: Stack) -> str:
+    """Spread and worst case, rounded up to a tenth."""
+    return f"{words.spread(stack.rss_mm)}, worst case {ceil(stack.worst_mm * 10 - 1e-9) / 10:g} mm"
+
+
+def shares(stack: Stack) -> str:
+    """The largest shares of the spread; what is under one in a hundred is not named."""
+    named = [share for share in stack.shares[:SHARES_SHOWN] if share.share >= 0.005]
+    return ", ".join(f"{share.key} {share.share:.0%}" for share in named)
+
+
+def value(limit: Found, show: words.Show) -> str:
+    """A limit's value beside its band, and why where it does not keep."""
+    if isinstance(limit, NotKnown) or not limit.band.said:
+        return limit.reason
+    said = f"{with_spread(limit.stack, show)}, to be {band(limit, show)} ({limit.band.said})"
+    return said if limit.result is LimitResult.KEEPS else f"{said}: {limit.reason}"
+
+
+def band(limit: Limit, show: words.Show) -> str:
+    """The band's ends, as they were asked for."""
+    low, high = limit.band.low_mm, limit.band.high_mm
+    if high == inf:
+        return f"at least {both(low, show)}"
+    if high - low < 1:
+        return f"{low:.2f} to {high:.2f} mm"
+    plain, inches = f"{low:.1f} to {high:.1f} mm", f"{inches_text(low)} to {inches_text(high)}"
+    return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+
+
+def labelled(result: LimitResult) -> str:
+    """Mark and word."""
+    return label(MARKS[result], result.value)

@@ -1,0 +1,101 @@
+"""The desk's pages, in order: results, cuts, shaft, what to measure again, as built, hold points, cautions.
+
+A new chapter joins by a function in PAGES that writes on the flow, or leaves it alone where the job holds none.
+"""
+
+from collections.abc import Callable
+from functools import partial
+
+from fitcheck.limits import NotKnown
+from fitcheck.report import words
+from fitcheck.report.cuts_text import cuts_text
+from fitcheck.report.jobsheet.built import as_built, hold_points
+from fitcheck.report.jobsheet.side import (
+    LINE_HIGH_MM,
+    SIDE_HIGH_MM,
+    YOKE_HIGH_MM,
+    line_drawing,
+    side_drawing,
+    yoke_drawing,
+)
+from fitcheck.report.jobsheet.typeset import WHOLE, typeset
+from fitcheck.report.paper.flow import Flow
+from fitcheck.report.paper.sheets import Draw, Size
+from fitcheck.report.shaft_text import shaft_text
+from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
+from fitcheck.verdict import Verdict
+
+MOST_SHARES = 10
+AS_BEFORE_SHOWN = 6
+
+
+def desk_pages(verdict: Verdict, size: Size) -> list[Draw]:
+    """All of them."""
+    flow = Flow(size)
+    flow.new_page()
+    for page in PAGES:
+        page(flow, verdict)
+    return flow.drawn()
+
+
+def _results(flow: Flow, verdict: Verdict) -> None:
+    flow.heading("Results, worst first")
+    typeset(flow, "\n".join(head(verdict, WHOLE)))
+    typeset(flow, "\n".join(gap_rows(verdict, WHOLE)))
+    typeset(flow, "\n".join(as_before_rows(verdict, WHOLE, AS_BEFORE_SHOWN)))
+
+
+def _cuts(flow: Flow, verdict: Verdict) -> None:
+    if verdict.cuts is None:
+        return
+    flow.new_page()
+    flow.heading("Cut list")
+    flow.drawing(SIDE_HIGH_MM, partial(side_drawing, job=verdict.opened.job, plan=verdict.cuts))
+    typeset(flow, cuts_text(verdict.cuts, [], verdict.opened.job.job.show, WHOLE), ("Cautions",))
+
+
+def _shaft(flow: Flow, verdict: Verdict) -> None:
+    found = verdict.shaft
+    if found is None:
+        return
+    flow.new_page()
+    flow.heading("Intermediate shaft")
+    if not isinstance(found.line, NotKnown):
+        flow.drawing(LINE_HIGH_MM, partial(line_drawing, found=found, line=found.line))
+    if not isinstance(found.phases, NotKnown):
+        flow.drawing(YOKE_HIGH_MM, partial(yoke_drawing, found=found))
+    show = verdict.opened.job.job.show
+    typeset(flow, shaft_text(found, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WHOLE), ("Cautions",))
+
+
+def _again(flow: Flow, verdict: Verdict) -> None:
+    """Readings that move a result most, from the shares that the verdict holds."""
+    flow.heading("How sure, and what to measure again")
+    for odd in verdict.odd:
+        flow.text(f"LOOKS ODD, measure again: {odd.key}: {odd.why}.", bold=True, hang=3)
+    most: dict[str, tuple[float, str]] = {}
+    for entry in [entry for entry in verdict.gaps if entry.result in JUDGED]:
+        for share in entry.shares:
+            if abs(share.part_mm) > most.get(share.key, (0.0, ""))[0]:
+                most[share.key] = abs(share.part_mm), words.names(entry)
+    rows = [
+        (key, f"{part:.1f} mm", pair, "")
+        for key, (part, pair) in sorted(most.items(), key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
+    ]
+    if rows:
+        flow.text("Most of the spread comes from these; take the first ones again, by another hand and another way.")
+        flow.table((34, 22, 30, 14), ("reading", "may put a gap off by", "of the pair", "read again"), rows, 6.0)
+    for open_end in verdict.not_yet:
+        measure = f": measure {open_end.measure}" if open_end.measure else ""
+        flow.text(f"Not looked at yet: {open_end.what}{measure}", hang=3)
+
+
+def _cautions(flow: Flow, verdict: Verdict) -> None:
+    flow.heading("Cautions", keep=50)
+    for caution in words.CAUTIONS:
+        flow.text(f"\u2013 {caution}", 10, hang=3)
+
+
+PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
+    _results, _cuts, _shaft, _again, as_built, hold_points, _cautions,
+)  # fmt: skip

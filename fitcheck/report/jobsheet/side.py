@@ -1,0 +1,146 @@
+"""The desk's drawings: the dimensioned side view of the cut list, the shaft's line and its yokes. mm on paper."""
+
+from collections.abc import Callable
+from math import cos, sin
+
+from fitcheck.cuts import faces
+from fitcheck.cuts.place import along, cut_end
+from fitcheck.cuts.plan import CutPlan
+from fitcheck.job.model import Job
+from fitcheck.limits import NotKnown
+from fitcheck.report.jobsheet.stock import KEPT
+from fitcheck.report.paper.pen import DASHED, DOTTED, FAINT, Pen, Point
+from fitcheck.report.shaft_words import deg, turn_words
+from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
+from fitcheck.shaft.line import Line
+from fitcheck.shaft.results import Bend, PhaseRow, ShaftChapter
+
+SIDE_HIGH_MM, LINE_HIGH_MM, YOKE_HIGH_MM = 112.0, 62.0, 52.0
+TOP = 330.0  # of the side view, in its own mm
+SMALL = 7.0
+Spot = Callable[[float, float], Point]
+
+
+def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> None:
+    """Stocks with their marks above, the column together again below; every dimension of a stock from its one end."""
+    found = dimensions(job, plan)
+    spots = [end for one in found for end in (one.start, one.end)] or [0.0, 1.0]
+    ends = min(*spots, -40.0), max(spots)
+    bottom = min([one.at for one in found], default=0.0) - 12
+    shrink = min((wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (TOP - bottom))
+
+    def at(x: float, y: float) -> Point:
+        return low[0] + 2 + shrink * (x - ends[0]), low[1] + shrink * (y - bottom)
+
+    for stock in ("jacket", "shaft"):
+        _stock(pen, at, job, plan, stock)
+    _together(pen, at, job, plan)
+    for one in found:
+        for x in (one.start, one.end):
+            pen.line(at(x, one.foot), at(x, one.at + (6 if one.at > one.foot else -6)), 0.1, FAINT)
+        middle = (one.start + one.end) / 2
+        pen.arrow(at(middle, one.at), at(one.end, one.at), 0.15, 1.6)
+        pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
+        x, y = at(one.start + 8, one.at)
+        pen.text((x, y + 0.6), one.text, SMALL, backed=True)
+
+
+def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:
+    ends = (faces.JACKET_TOP, faces.JACKET_END) if stock == "jacket" else (faces.SHAFT_TOP, faces.SHAFT_END)
+    start, end = (place_of(plan.chain, face) for face in ends)
+    high, middle = half_height(job, stock), ROW[stock]
+    pieces = [piece for piece in plan.pieces if piece.spec.stock == stock]
+    if start is None or end is None or not pieces:
+        pen.text(at(0, middle), f"{stock}: not drawn, its readings are missing", SMALL + 1)
+        return
+    corner, opposite = at(start, middle - high), at(end, middle + high)
+    pen.hatch(corner, opposite, 1.6)
+    for piece in pieces:
+        if plan.stop(piece):
+            continue
+        origin = along(plan.chain, piece.spec.origin).mm
+        tip, outer = origin + piece.spec.way * piece.first_cut_mm, start if piece.spec.way > 0 else end
+        pen.box(at(min(outer, tip), middle - high), at(max(outer, tip), middle + high), width=0.2, fill=KEPT)
+        final = origin + piece.spec.way * piece.state.length_mm
+        pen.line(at(final, middle - high), at(final, middle + high), 0.2, dash=DASHED)
+        pen.line(at(tip, middle - high - 8), at(tip, middle + high + 8), 0.5)
+    pen.box(corner, opposite, width=0.25)
+    stops = [piece.name for piece in pieces if plan.stop(piece)]
+    said = f"{stock}, uncut" + (f": do not cut {' and '.join(stops)}" if stops else "")
+    x, y = at(start, middle - high)
+    pen.text((x, y - 3.4), said, SMALL + 1, bold=True)
+
+
+def _together(pen: Pen, at: Spot, job: Job, plan: CutPlan) -> None:
+    """The pieces in the unit, the hub seat and the firewall."""
+    unit_in, unit_out = (place_of(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
+    if unit_in is None or unit_out is None:
+        return
+    half = (UNIT_DIA_MM if job.unit.gear_body is None else job.unit.gear_body.dia.mm) / 2
+    pen.box(at(unit_in, TOGETHER - half), at(unit_out, TOGETHER + half), width=0.2, fill=0.95)
+    for piece in plan.pieces:
+        origin, tip = along(plan.chain, piece.spec.origin).mm, cut_end(piece, plan.chain).mm
+        high, dash = half_height(job, piece.spec.stock), DASHED if piece.spec.stock == "shaft" else None
+        low_end, high_end = min(origin, tip), max(origin, tip)
+        pen.box(at(low_end, TOGETHER - high), at(high_end, TOGETHER + high), width=0.25, dash=dash)
+    x, y = at((unit_in + unit_out) / 2, TOGETHER + half)
+    pen.text((x, y + 1), "assist unit", SMALL + 1, side="middle")
+    x, y = at(0, TOGETHER + 32)
+    pen.text((x, y), "hub seat", SMALL, side="middle")
+    sheet = place_of(plan.chain, faces.FIREWALL)
+    if sheet is not None:
+        pen.line(at(sheet, TOGETHER - 70), at(sheet, TOGETHER + 60), 0.6)
+        x, y = at(sheet, TOGETHER + 60)
+        pen.text((x, y + 1), "firewall", SMALL, side="middle")
+
+
+def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: Line) -> None:
+    """Side view and plan of the shaft's line, true angles beside the joints, forward to the left."""
+    stubs = line.centres[0] - 80 * line.ways[0], line.centres[-1] + 80 * line.ways[-1]
+    points = [stubs[0].tolist(), *line.centres.tolist(), stubs[1].tolist()]
+    half = wide / 2
+    for column, (axis, title) in enumerate(
+        ((2, "from the driver's left, up is up"), (1, "plan, driver's right is up"))
+    ):
+        left = low[0] + column * half
+        xs, ys = [p[0] for p in points], [p[axis] for p in points]
+        shrink = min((half - 30) / max(max(xs) - min(xs), 1.0), (LINE_HIGH_MM - 20) / max(max(ys) - min(ys), 1.0))
+        spots = [
+            (left + 16 + shrink * (x - min(xs)), low[1] + 6 + shrink * (y - min(ys)))
+            for x, y in zip(xs, ys, strict=True)
+        ]
+        pen.text((left, low[1] + LINE_HIGH_MM - 4), title, SMALL + 1, bold=True)
+        pen.path(spots, closed=False, width=0.7)
+        for row, spot in zip(found.joints, spots[1:-1], strict=True):
+            pen.circle(spot, 1.5, 0.3, fill=1.0)
+            said = deg(row.bend.angle) if isinstance(row.bend, Bend) else "not known"
+            pen.text((spot[0], spot[1] + 6.2), row.joint.name, SMALL, side="middle", backed=True)
+            pen.text((spot[0], spot[1] + 3.2), f"true angle {said}", SMALL, side="middle", backed=True)
+
+
+def yoke_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter) -> None:
+    """Each shaft's yokes from its wheel end: the wheel-end one upright, the rack-end one as set."""
+    if isinstance(found.phases, NotKnown):
+        return
+    for column, row in enumerate(found.phases):
+        centre = low[0] + 20 + column * wide / 2, low[1] + 22
+        _yokes(pen, centre, row)
+        pen.text((centre[0] - 20, low[1] + YOKE_HIGH_MM - 4), f"{row.piece}, seen from the wheel end", SMALL + 1, True)
+
+
+def _yokes(pen: Pen, centre: Point, row: PhaseRow) -> None:
+    def at(radius: float, turn: float) -> Point:
+        return centre[0] + radius * sin(turn), centre[1] + radius * cos(turn)
+
+    pen.circle(centre, 9.0, 0.2)
+    pen.line(at(-17, 0.0), at(17, 0.0), 1.4, grey=FAINT)
+    if row.any_phase:
+        pen.text((centre[0], centre[1] - 22), "any phase", SMALL, side="middle")
+        return
+    pen.line(at(-17, row.chosen.phase), at(17, row.chosen.phase), 1.0)
+    pen.line(at(-17, row.best), at(17, row.best), 0.4, dash=DOTTED)
+    pen.circle(at(9.0, row.base), 1.1, 0.2, fill=0.0)
+    said = ("grey: wheel-end yoke", f"black: rack-end yoke, {turn_words(row.chosen.phase)}", "dotted: best phase",
+            "dot: where the paint mark has it")  # fmt: skip
+    for number, text in enumerate(said):
+        pen.text((centre[0] + 21, centre[1] + 8 - 4 * number), text, SMALL + 1)

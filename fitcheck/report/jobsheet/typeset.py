@@ -1,0 +1,33 @@
+"""The plain text of a chapter set on paper: titles, bullets, and what hangs beside a mark and a word."""
+
+import re
+
+from fitcheck.report.paper.flow import TEXT, Flow
+
+WHOLE = 1_000_000  # columns: the text's own lines are not broken, paper breaks them
+BESIDE_MM = 38.0
+_HUNG = re.compile(r"^ {2,}(\S.*?) {2,}(\S.*)$")
+
+
+def typeset(flow: Flow, text: str, without: tuple[str, ...] = ()) -> None:
+    """Every block of the text but those whose title is in `without`."""
+    for block in text.strip("\n").split("\n\n"):
+        lines = block.split("\n")
+        if lines[0] in without or not block.strip():
+            continue
+        flow.gap(1.5)
+        for number, line in enumerate(lines):
+            _line(flow, line, title=number == 0 and not line.startswith(" ") and len(lines) > 1)
+
+
+def _line(flow: Flow, line: str, title: bool) -> None:
+    hung = _HUNG.match(line)
+    if line.startswith(" " * 20):
+        flow.text(line.strip(), indent=BESIDE_MM)
+    elif hung is not None:
+        flow.beside(hung[1], BESIDE_MM)
+        flow.text(hung[2], indent=BESIDE_MM)
+    elif line.startswith("  - "):
+        flow.text(f"\u2013 {line[4:]}", indent=2, hang=3)
+    else:
+        flow.text(line.strip(), TEXT + (1 if title else 0), bold=title, indent=2 if line.startswith(" ") else 0)

@@ -1,0 +1,88 @@
+"""What a job still wants measured, and which of its readings are worth taking again, from what its verdict says."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.limits import NotKnown
+from fitcheck.report.measure.catalogue import BENCH, DOZEN
+from fitcheck.report.measure.further import EVERYTHING, SHAFT
+from fitcheck.report.measure.reading import Reading
+from fitcheck.verdict import Verdict
+
+AGAIN = 6  # readings taken again are shown at most
+CHAPTERS = {"pedals": DOZEN[6:], "cuts": BENCH, "shaft": SHAFT}
+UNSURE = (Result.UNDER, Result.TOO_CLOSE, Result.NOT_KNOWN)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A reading of the catalogue, or something that is none of them; `about`: which key or part; `why` in words."""
+
+    reading: Reading | None
+    about: str = ""
+    why: str = ""
+
+    @property
+    def title(self) -> str:
+        """What to read."""
+        if self.reading is None:
+            return self.about
+        return f"{self.reading.title} ({self.about})" if self.about else self.reading.title
+
+    @property
+    def how(self) -> str:
+        """Why, how, and with what."""
+        how = f"{self.reading.how}; {self.reading.tool}" if self.reading is not None else ""
+        return ". ".join(filter(None, (self.why, how)))
+
+
+def wanted(verdict: Verdict) -> list[Wanted]:
+    """Odd ones first, then what is missing, then the readings that leave a result open, then whole chapters."""
+    keys = dict.fromkeys((*_odd(verdict), *_missing(verdict), *_again(verdict)))
+    found = {key: Wanted(_reading_of(key), key, why) for key, why in reversed(keys)}
+    return [*reversed(found.values()), *_chapters(verdict)]
+
+
+def _reading_of(key: str) -> Reading | None:
+    return next((one for one in EVERYTHING if one.stands_for(key)), None)
+
+
+def _chapters(verdict: Verdict) -> Iterator[Wanted]:
+    """What the job does not hold at all: every reading of it."""
+    for open_end in verdict.not_yet:
+        for key in open_end.missing:
+            if key in CHAPTERS:
+                about = open_end.what if key == "pedals" else ""
+                yield from (Wanted(reading, about) for reading in CHAPTERS[key])
+            else:
+                yield Wanted(_reading_of(key), open_end.what, f"not looked at yet: {open_end.measure}")
+
+
+def _odd(verdict: Verdict) -> Iterator[tuple[str, str]]:
+    for odd in verdict.odd:
+        yield odd.key, f"LOOKS ODD, again: {odd.why}"
+
+
+def _missing(verdict: Verdict) -> Iterator[tuple[str, str]]:
+    for entry in verdict.gaps:
+        for key in entry.missing:
+            yield key, f"missing: {entry.measure}"
+    planned = () if verdict.cuts is None else verdict.cuts.planned
+    for piece in planned:
+        if isinstance(piece, NotKnown):
+            for key in piece.keys:
+                yield key, f"missing: {piece.measure}"
+
+
+def _again(verdict: Verdict) -> Iterator[tuple[str, str]]:
+    """The largest shares of the pairs that are not sure; of the nearest pair where all are."""
+    unsure = [entry for entry in verdict.gaps if entry.result in UNSURE and entry.shares]
+    clear = [entry for entry in verdict.gaps if entry.result is Result.CLEAR and entry.shares]
+    shares = [(share.key, abs(share.part_mm), entry) for entry in unsure or clear[:2] for share in entry.shares[:4]]
+    for key, part, entry in sorted(shares, key=lambda one: -one[1])[:AGAIN]:
+        yield key, f"again, another way: may put {_pair(entry)} off by {part:.1f} mm"
+
+
+def _pair(entry: Judged) -> str:
+    return f"{entry.pair.a.name} - {entry.pair.b.name}"

@@ -1,0 +1,138 @@
+"""What the page's script is given: solids with how they move, pedals, pairs with their closest points and floors.
+
+Scene frame of the page: x the car's right, y up, z back; mm. Texts go as JSON with every "<" spelled out.
+"""
+
+import json
+from base64 import b64encode
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from fitcheck.clearance.over_travel import Floor
+from fitcheck.confidence.results import Judged, Result
+from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.movement import Turn
+from fitcheck.geometry.scan_piece import ScanPiece
+from fitcheck.placement.scene import Kind, Part, Phase, Travel
+from fitcheck.report import words
+from fitcheck.report.pictures.stage import shown
+from fitcheck.verdict import Verdict
+
+CAR2PAGE = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
+COLOURS = {
+    Kind.COLUMN: 0x8D8474,
+    Kind.UNIT: 0x0072B2,
+    Kind.BRACKET: 0x56B4E9,
+    Kind.PIVOT_SHAFT: 0x5B5348,
+    Kind.PEDAL: 0xE69F00,
+    Kind.LINKAGE: 0xCC79A7,
+    Kind.BOOT: 0x009E73,
+    Kind.OBSTACLE: 0xC9BFAE,
+}
+JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
+Floors = Mapping[tuple[str, str], tuple[Floor, ...]]
+
+
+def rows(verdict: Verdict) -> list[Judged]:
+    """The pairs on the page: judged ones, worst first."""
+    return [entry for entry in verdict.gaps if entry.result in JUDGED]
+
+
+def model(verdict: Verdict, floors: Floors) -> str:
+    """The JSON that stands in the page."""
+    solids = [solid for part in verdict.scene.parts for solid in _solids(part)]
+    unit = verdict.scene.part("unit") or verdict.scene.parts[0]
+    corners = np.vstack([piece.corners for phase in unit.phases for piece in phase.pieces]) @ CAR2PAGE.T
+    document = {
+        "solids": solids,
+        "pedals": [_pedal(travel) for travel in travels(verdict)],
+        "rows": [_row(entry, verdict, floors) for entry in rows(verdict)],
+        "middle": _plain((corners.min(axis=0) + corners.max(axis=0)) / 2),
+        "reach": round(float(np.ptp(corners, axis=0).max()), 1) * 1.3,
+    }
+    return json.dumps(document, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
+
+
+def travels(verdict: Verdict) -> list[Travel]:
+    """Each pedal's travel once."""
+    found: dict[str, Travel] = {}
+    for part in verdict.scene.parts:
+        for phase in part.phases:
+            if phase.travel is not None and part.kind is Kind.PEDAL:
+                found.setdefault(phase.travel.pedal, phase.travel)
+    return list(found.values())
+
+
+def _solids(part: Part) -> list[dict[str, Any]]:
+    look = {"name": part.name, "colour": COLOURS[part.kind], "faint": _faint(part)}
+    if part.driven_by is None:
+        still = next(iter(shown([part], {})))
+        return [look | _triangles([shell.points[shell.faces] for shell in still.shells])]
+    return [look | {"pedal": part.driven_by} | piece for phase in part.phases for piece in _moving(phase)]
+
+
+def _faint(part: Part) -> bool:
+    return part.kind is Kind.OBSTACLE and next(iter(shown([part], {}))).is_sheet
+
+
+def _moving(phase: Phase) -> list[dict[str, Any]]:
+    if phase.shares:
+        return [
+            {"range": list(share)} | _triangles([piece.corners[piece.faces]])
+            for piece, share in zip(phase.pieces, phase.shares, strict=True)
+        ]
+    corners = [piece.corners[piece.faces] for piece in phase.pieces if not isinstance(piece, ScanPiece)]
+    travel, move = phase.travel, phase.moves
+    if travel is None or not isinstance(move, Turn):
+        return [{"range": [-10, 10]} | _triangles(corners)]
+    order = np.argsort(travel.shares, kind="stable")
+    turn = {
+        "point": _plain(CAR2PAGE @ move.point),
+        "axis": [float(x) for x in CAR2PAGE @ move.axis],
+        "shares": [travel.shares[i] for i in order],
+        "values": [travel.values[i] for i in order],
+    }
+    return [{"range": [min(travel.shares), max(travel.shares)], "turn": turn} | _triangles(corners)]
+
+
+def _triangles(lots: list[Vector]) -> dict[str, str]:
+    corners = np.vstack(lots).reshape(-1, 3) @ CAR2PAGE.T
+    return {"points": b64encode(np.round(corners, 2).astype("<f4").tobytes()).decode("ascii")}
+
+
+def _pedal(travel: Travel) -> dict[str, Any]:
+    return {"name": travel.pedal, "radius": travel.radius_mm, "full": travel.full}
+
+
+def _row(entry: Judged, verdict: Verdict, floors: Floors) -> dict[str, Any]:
+    closest, pair = entry.found.closest, (entry.pair.a.name, entry.pair.b.name)
+    own = floors.get(pair, ())
+    driver = next((p.driven_by for p in (entry.pair.a, entry.pair.b) if isinstance(p, Part) and p.driven_by), "")
+    found: dict[str, Any] = {
+        "said": f"{words.names(entry)}: {said_gap(entry, verdict)}",
+        "at": {} if closest is None else {name: float(share) for name, share in closest.at_travel.items()},
+        "required": entry.pair.need.required_mm,
+        "pedal": driver,
+        "floors": [[floor.low, floor.high, round(floor.bound_mm - 5e-4, 3)] for floor in own],
+    }
+    if closest is not None:
+        found["line"] = [_plain(CAR2PAGE @ closest.gap.on_a), _plain(CAR2PAGE @ closest.gap.on_b)]
+    return found
+
+
+def said_gap(entry: Judged, verdict: Verdict) -> str:
+    """The gap in words, as everywhere: at least, with its spread; or that they meet."""
+    closest, show = entry.found.closest, verdict.opened.job.job.show
+    if closest is None:
+        return entry.reason
+    gap = closest.gap
+    if gap.gap_mm == 0:
+        return f"in by at least {words.room(gap.depth_mm, show)}" if gap.depth_mm >= 1 else "touches"
+    least = "" if gap.bracketed else "at least "
+    return f"{least}{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
+
+
+def _plain(point: Vector) -> list[float]:
+    return [round(float(x), 3) for x in point]

@@ -1,0 +1,181 @@
+"use strict";
+(function () {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const share = {};
+  let chosen = 0;
+  const bytes = (text) => Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0)).buffer;
+  const by = (id) => document.getElementById(id);
+
+  function between(x, xs, ys) {
+    if (x <= xs[0]) return ys[0];
+    for (let i = 1; i < xs.length; i += 1) {
+      if (x <= xs[i]) return ys[i - 1] + ((ys[i] - ys[i - 1]) * (x - xs[i - 1])) / (xs[i] - xs[i - 1] || 1);
+    }
+    return ys[ys.length - 1];
+  }
+  const outside = (range, at) => Math.max(range[0] - at, at - range[1], 0);
+
+  // ---- the mock-up -------------------------------------------------------
+  const stage = by("stage");
+  let draw = () => {};
+  let shown = () => {};
+  function begin() {
+    const renderer = new THREE.WebGLRenderer({ antialias: true });
+    const scene = new THREE.Scene();
+    scene.background = new THREE.Color(0xffffff);
+    const camera = new THREE.PerspectiveCamera(35, 1, 1, 20000);
+    const lamp = new THREE.DirectionalLight(0xffffff, 0.55);
+    scene.add(lamp, new THREE.AmbientLight(0xffffff, 0.5));
+    stage.appendChild(renderer.domElement);
+    const pieces = data.solids.map((solid) => {
+      const shape = new THREE.BufferGeometry();
+      shape.setAttribute("position", new THREE.BufferAttribute(new Float32Array(bytes(solid.points)), 3));
+      shape.computeVertexNormals();
+      const skin = new THREE.MeshLambertMaterial({ color: solid.colour, side: THREE.DoubleSide });
+      if (solid.faint) Object.assign(skin, { transparent: true, opacity: 0.18, depthWrite: false });
+      const mesh = new THREE.Mesh(shape, skin);
+      mesh.name = solid.name;
+      mesh.matrixAutoUpdate = false;
+      scene.add(mesh);
+      return { solid, mesh };
+    });
+    const red = new THREE.MeshBasicMaterial({ color: 0xd55e00, depthTest: false, transparent: true });
+    const ends = [0, 1].map(() => new THREE.Mesh(new THREE.SphereGeometry(6, 16, 12), red));
+    const rod = new THREE.Mesh(new THREE.CylinderGeometry(2, 2, 1, 12), red);
+    const line = new THREE.Group();
+    line.add(...ends, rod);
+    line.children.forEach((one) => { one.renderOrder = 9; });
+    scene.add(line);
+    const controls = new THREE.TrackballControls(camera, renderer.domElement);
+    controls.staticMoving = true;
+    camera.up.set(0, 1, 0);
+
+    function place({ solid, mesh }) {
+      if (!solid.pedal) return;
+      const at = share[solid.pedal];
+      const rivals = pieces.filter((one) => one.solid.name === solid.name).map((one) => one.solid.range);
+      mesh.visible = outside(solid.range, at) <= Math.min(...rivals.map((range) => outside(range, at)));
+      if (!solid.turn) return;
+      const turn = new THREE.Matrix4().makeRotationAxis(
+        new THREE.Vector3(...solid.turn.axis), between(at, solid.turn.shares, solid.turn.values));
+      const there = new THREE.Matrix4().makeTranslation(...solid.turn.point);
+      const back = new THREE.Matrix4().makeTranslation(...solid.turn.point.map((x) => -x));
+      mesh.matrix.copy(there.multiply(turn).multiply(back));
+      mesh.matrixWorldNeedsUpdate = true;
+    }
+    draw = () => {
+      pieces.forEach(place);
+      lamp.position.copy(camera.position);
+      renderer.render(scene, camera);
+    };
+    shown = (row) => {
+      line.visible = Boolean(row && row.line && row.posed());
+      if (!line.visible) return;
+      const [a, b] = row.line.map((point) => new THREE.Vector3(...point));
+      ends[0].position.copy(a);
+      ends[1].position.copy(b);
+      const way = b.clone().sub(a);
+      rod.position.copy(a).addScaledVector(way, 0.5);
+      rod.scale.y = Math.max(way.length(), 0.01);
+      rod.quaternion.setFromUnitVectors(new THREE.Vector3(0, 1, 0), way.normalize());
+    };
+    const fit = () => {
+      const wide = stage.clientWidth, high = stage.clientHeight;
+      camera.aspect = wide / high;
+      camera.updateProjectionMatrix();
+      renderer.setPixelRatio(window.devicePixelRatio);
+      renderer.setSize(wide, high);
+      controls.handleResize();
+      draw();
+    };
+    const look = (way) => {
+      const target = new THREE.Vector3(...data.middle);
+      camera.position.copy(target).add(new THREE.Vector3(...way).normalize().multiplyScalar(data.reach * 3.8));
+      camera.up.set(0, Math.abs(way[1]) > 0.9 ? 0 : 1, Math.abs(way[1]) > 0.9 ? -1 : 0);
+      controls.target.copy(target);
+      controls.update();
+      draw();
+    };
+    const views = { driver: [0, 0.35, 1], side: [-1, 0.15, 0.15], plan: [0, 1, 0], under: [0.2, -0.6, 0.8] };
+    Object.keys(views).forEach((name) => by("view-" + name).addEventListener("click", () => look(views[name])));
+    controls.addEventListener("change", draw);
+    window.addEventListener("resize", fit);
+    const turn = () => { requestAnimationFrame(turn); controls.update(); };
+    fit();
+    look(views.side);
+    turn();
+  }
+
+  // ---- pedals, pairs, plot ------------------------------------------------
+  function told(pedal) {
+    const at = share[pedal.name];
+    const chord = Math.abs(2 * pedal.radius * Math.sin((at * pedal.full) / 2)).toFixed(0);
+    return Math.round(at * 100) + " % of travel, " + chord + " mm at the pad" + (at < 0 ? ", pulled up" : "");
+  }
+  function moved() {
+    data.pedals.forEach((pedal, i) => {
+      by("pedal-" + i).value = share[pedal.name];
+      by("pedal-" + i).setAttribute("aria-valuetext", told(pedal));
+      by("told-" + i).textContent = told(pedal);
+    });
+    shown(data.rows[chosen]);
+    plot();
+    draw();
+  }
+  function choose(number, pose) {
+    chosen = number;
+    const row = data.rows[number];
+    document.querySelectorAll("button.pair").forEach((button, i) => button.setAttribute("aria-pressed", i === number));
+    by("chosen").textContent = row.said;
+    if (pose) Object.keys(row.at).forEach((name) => { share[name] = row.at[name]; });
+    moved();
+  }
+  function mark(kind, attributes, words) {
+    const one = document.createElementNS("http://www.w3.org/2000/svg", kind);
+    Object.keys(attributes).forEach((key) => one.setAttribute(key, attributes[key]));
+    if (words) one.textContent = words;
+    by("plot").appendChild(one);
+  }
+  function plot() {
+    const row = data.rows[chosen];
+    by("plot").replaceChildren();
+    by("plot-box").hidden = row.floors.length === 0;
+    if (!row.floors.length) return;
+    const low = Math.min(...row.floors.map((f) => f[0])), high = Math.max(...row.floors.map((f) => f[1]));
+    const top = Math.max(row.required * 2, ...row.floors.map((f) => Math.min(f[2], row.required * 6 + 20)));
+    const x = (at) => 50 + (540 * (at - low)) / (high - low), y = (mm) => 190 - (170 * Math.min(Math.max(mm, 0), top)) / top;
+    mark("line", { x1: 50, y1: 190, x2: 590, y2: 190, class: "axis" });
+    mark("line", { x1: 50, y1: 20, x2: 50, y2: 190, class: "axis" });
+    mark("line", { x1: 50, x2: 590, y1: y(row.required), y2: y(row.required), class: "need" });
+    mark("text", { x: 54, y: y(row.required) - 4 }, "required " + row.required + " mm");
+    row.floors.forEach((f) => mark("line", { x1: x(f[0]), x2: x(f[1]), y1: y(f[2]), y2: y(f[2]), class: "floor" }));
+    mark("line", { x1: x(share[row.pedal]), x2: x(share[row.pedal]), y1: 20, y2: 190, class: "now" });
+    const ticks = [0, 0.5, 1].concat([low, high].filter((at) => at < -0.12 || at > 1.12));
+    ticks.forEach((at) => mark("text", { x: x(at) - 10, y: 206 }, Math.round(at * 100) + " %"));
+    mark("text", { x: 4, y: 26 }, Math.round(top) + " mm");
+    mark("text", { x: 4, y: 194 }, "0");
+    const here = row.floors.filter((f) => f[0] <= share[row.pedal] && share[row.pedal] <= f[1]).map((f) => f[2]);
+    const least = here.length ? Math.min(...here) : null;
+    by("here").textContent = least === null ? "" :
+      least > 0 ? "Here they keep at least " + (Math.floor(least * 10) / 10).toFixed(1) + " mm." : "Here they may meet.";
+  }
+
+  data.rows.forEach((row) => {
+    row.posed = () => Object.keys(row.at).every((name) => Math.abs(share[name] - row.at[name]) < 1e-6);
+  });
+  data.pedals.forEach((pedal, i) => {
+    share[pedal.name] = 0;
+    by("pedal-" + i).addEventListener("input", (event) => { share[pedal.name] = Number(event.target.value); moved(); });
+  });
+  document.querySelectorAll("button.pair").forEach((button, i) => button.addEventListener("click", () => choose(i, true)));
+  by("worst").addEventListener("click", () => choose(chosen, true));
+  try {
+    begin();
+  } catch (error) {
+    stage.hidden = true;
+    by("views").hidden = true;
+    by("flat").hidden = false;
+  }
+  if (data.rows.length) choose(0, true);
+  document.body.dataset.ready = "yes";
+})();

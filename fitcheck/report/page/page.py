@@ -1,0 +1,128 @@
+"""One HTML file that works from disk with no network: results, mock-up with sliders, cuts, shaft, cautions.
+
+The mock-up is drawn by the three.js that trimesh carries in its own viewer page, taken from there with its licence
+notice. A content policy lets nothing run but the two scripts whose digests it names, and nothing be asked for.
+"""
+
+from base64 import b64encode
+from collections.abc import Iterator
+from hashlib import sha256
+from html import escape
+from importlib.resources import files
+
+from fitcheck.confidence.results import Judged
+from fitcheck.errors import DrawingError
+from fitcheck.report import words
+from fitcheck.report.cuts_text import cuts_text
+from fitcheck.report.files import harmless
+from fitcheck.report.page.model import Floors, model, rows, said_gap, travels
+from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
+from fitcheck.report.shaft_text import shaft_text
+from fitcheck.report.text import head
+from fitcheck.verdict import Verdict
+
+WIDTH = 100
+VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
+
+
+def page(verdict: Verdict, floors: Floors) -> str:
+    """The page; raises DrawingError where trimesh's viewer is not what it was."""
+    style, own, three = _shipped("page.css"), _shipped("page.js"), three_js()
+    stamp = Stamp.of(verdict, "Page")
+    policy = (
+        f"default-src 'none'; script-src {_digest(three)} {_digest(own)}; style-src {_digest(style)}; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    return "\n".join((
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{_text(stamp.name)}</title>\n<style>{style}</style>\n</head>\n<body>",
+        *_body(verdict, stamp),
+        f'<script type="application/json" id="data">{model(verdict, floors)}</script>',
+        f"<script>{three}</script>\n<script>{own}</script>\n</body>\n</html>\n",
+    ))  # fmt: skip
+
+
+def three_js() -> str:
+    """three.js and its controls as trimesh carries them, licence notice first, without what starts its own viewer."""
+    import trimesh
+    from trimesh.viewer.notebook import scene_to_html
+
+    html = scene_to_html(trimesh.Scene(trimesh.creation.box()))
+    script = html[html.find("<script>") + len("<script>") : html.rfind("</script>")]
+    start = script.rfind("function init(){")
+    known = all(word in script for word in ("@license", "SPDX-License-Identifier: MIT", "TrackballControls"))
+    if not known or start < 0 or not script.endswith("init();"):
+        raise DrawingError("the page draws with the viewer of trimesh 4.4 to 5; this trimesh carries another one")
+    return script[:start]
+
+
+def _shipped(name: str) -> str:
+    return files("fitcheck.report.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _digest(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
+
+def _text(text: str) -> str:
+    return escape(harmless(text))
+
+
+def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
+    yield f"<h1>{_text(stamp.name)}</h1>"
+    lines = " ".join(" ".join(head(verdict, 10**6)[1:]).split())
+    yield f'<p class="result">{_text(verdict.outcome.value.upper())}</p>'
+    yield f"<p>{_text(lines)}</p>"
+    yield f'<p class="quiet">{_text(NOT_AN_APPROVAL)}</p>'
+    yield "<h2>Mock-up</h2>"
+    yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below"></div>'
+    yield '<p id="flat" hidden>No 3-D drawing here (no WebGL). Every result stands below all the same.</p>'
+    views = " ".join(f'<button type="button" id="view-{name}">{said}</button>' for name, said in VIEWS)
+    yield f'<div class="row" id="views">{views}</div>'
+    for number, travel in enumerate(travels(verdict)):
+        low, high = min(travel.shares), max(travel.shares)
+        yield (
+            f'<div class="row"><label for="pedal-{number}">{_text(travel.pedal)}</label>'
+            f'<input type="range" id="pedal-{number}" min="{low:.4f}" max="{high:.4f}" step="any" value="0">'
+            f'<output id="told-{number}" for="pedal-{number}"></output></div>'
+        )
+    yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
+    yield '<span id="chosen" aria-live="polite"></span></div>'
+    yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch, never '
+    yield 'between. <span id="here" aria-live="polite"></span></p>'
+    yield '<svg id="plot" viewBox="0 0 620 215" role="img" aria-label="gap over travel"></svg></div>'
+    yield "<h2>Results, worst first</h2>"
+    titles = "".join(f"<th>{title}</th>" for title in ("result", "between", "gap", "required", "where"))
+    yield f'<div class="wide"><table id="results"><thead><tr>{titles}</tr></thead><tbody>'
+    yield from (_row(entry, verdict) for entry in rows(verdict))
+    yield "</tbody></table></div>"
+    yield from _chapters(verdict)
+    yield "<h2>Cautions</h2><ul>"
+    yield from (f"<li>{_text(caution)}</li>" for caution in words.CAUTIONS)
+    yield "</ul>"
+    licence = "Drawn with three.js, MIT licence; its notice stands in this file."
+    yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
+
+
+def _row(entry: Judged, verdict: Verdict) -> str:
+    closest, show = entry.found.closest, verdict.opened.job.job.show
+    where = "" if closest is None else ", ".join(
+        filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show)))
+    )  # fmt: skip
+    required = words.need(entry.pair.need.required_mm, show)
+    return (
+        f"<tr><td>[{words.MARKS[entry.result]}] {_text(entry.result.value)}</td>"
+        f'<td><button type="button" class="pair">{_text(words.names(entry))}</button></td>'
+        f'<td class="gap">{_text(said_gap(entry, verdict))}</td><td>{_text(required)}</td><td>{_text(where)}</td></tr>'
+    )
+
+
+def _chapters(verdict: Verdict) -> Iterator[str]:
+    show = verdict.opened.job.job.show
+    if verdict.cuts is not None:
+        yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
+    if verdict.shaft is not None:
+        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
+        yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"

@@ -1,0 +1,30 @@
+"""The page of the examples, each made once for all tests that look at it."""
+
+from functools import cache
+
+from fitcheck.clearance.over_travel import Floor, over_travel
+from fitcheck.geometry.gap import GapEngine
+from fitcheck.placement.scene import Part
+from fitcheck.report.page.model import rows
+from fitcheck.report.page.page import page
+from fitcheck.verdict import Verdict
+from tests.verdicts import judged_example
+
+
+def floors_of(verdict: Verdict) -> dict[tuple[str, str], tuple[Floor, ...]]:
+    """Floors of every pair on the page."""
+    engine = GapEngine()
+    pairs = [(entry.pair.a, entry.pair.b) for entry in rows(verdict)]
+    return {
+        (a.name, b.name): over_travel(engine, a, b) for a, b in pairs if isinstance(a, Part) and isinstance(b, Part)
+    }
+
+
+@cache
+def floors(name: str) -> dict[tuple[str, str], tuple[Floor, ...]]:
+    return floors_of(judged_example(name))
+
+
+@cache
+def page_of(name: str) -> str:
+    return page(judged_example(name), floors(name))

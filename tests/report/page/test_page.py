@@ -1,0 +1,143 @@
+"""The page as a file: what may run in it, what it asks for, hostile names, and the floors along the travel.
+
+Floors are held against coal's distances at many places of the travel, and against where the parts first touch.
+"""
+
+import json
+import re
+from base64 import b64encode
+from hashlib import sha256
+from html.parser import HTMLParser
+from pathlib import Path
+
+import coal
+import numpy as np
+import pytest
+
+from fitcheck.clearance.travel import phases
+from fitcheck.confidence.results import Result
+from fitcheck.geometry.frames import Vector
+from fitcheck.job.opening import open_job
+from fitcheck.placement.scene import Part
+from fitcheck.report.page.page import page, three_js
+from fitcheck.verdict import judge
+from tests import jobs
+from tests.command import Said, written
+from tests.report.page.made import floors, page_of
+from tests.verdicts import judged_example
+
+GO, NO = "dozen-go", "saloon-9-00"
+BAD = "</script><script>window.bad = 1</script><img src=x onerror='window.bad=1'>"
+
+
+class Tags(HTMLParser):
+    """Tags with their attributes, and what stands in each script and style."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.inside: list[str] = []
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag in ("script", "style"):
+            self.inside.append("")
+
+    def handle_data(self, data: str) -> None:
+        if self.lasttag in ("script", "style") and self.inside and self.cdata_elem is not None:
+            self.inside[-1] += data
+
+
+def test_only_the_named_scripts_may_run_and_nothing_be_asked_for() -> None:
+    found = Tags(page_of(GO))
+    (policy,) = [a["content"] for tag, a in found.tags if a.get("http-equiv") == "Content-Security-Policy"]
+    assert policy is not None and policy.startswith("default-src 'none'; ")
+    assert "unsafe" not in policy and "http" not in policy and "data:" not in policy
+    style, data, three, own = found.inside
+    for text in (style, three, own):
+        assert f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'" in policy
+    assert json.loads(data)["rows"]
+    for _, attributes in found.tags:
+        assert not {"src", "href", "action"} & set(attributes)
+        assert not [name for name in attributes if name.startswith("on")]
+
+
+def test_licence_notice_of_what_is_embedded_stays() -> None:
+    assert three_js().lstrip().startswith("/**\n * @license")
+    assert "SPDX-License-Identifier: MIT" in page_of(GO)
+
+
+def test_same_job_same_page() -> None:
+    assert page_of(GO) == page(judged_example(GO), floors(GO))
+
+
+def test_hostile_names_become_neither_markup_nor_script(tmp_path: Path) -> None:
+    tables = jobs.changed(jobs.bare(), ("pedals",), [jobs.clutch(name=BAD[:80])])
+    tables = jobs.changed(tables, ("job", "name"), BAD)
+    tables = jobs.changed(tables, ("job", "datum"), BAD)
+    hostile = page(judge(open_job(Path(written(tmp_path, tables)))), {})
+    count = {tag: sum(one == tag for one, _ in Tags(hostile).tags) for tag in ("script", "img")}
+    assert count == {"script": 3, "img": 0}
+    assert json.loads(Tags(hostile).inside[1])["pedals"][0]["name"] == BAD[:80]
+
+
+def points(vertices: Vector) -> coal.StdVec_Vec3s:
+    found = coal.StdVec_Vec3s()
+    found.extend(np.asarray(vertices, dtype=float))
+    return found
+
+
+def test_floors_hold_at_every_place_that_coal_is_asked_about() -> None:
+    """At five places of every fourth stretch coal finds no less room than the floor of that stretch says."""
+    scene = judged_example(GO).scene
+    unit, clutch = scene.part("unit"), scene.part("clutch")
+    assert isinstance(unit, Part) and isinstance(clutch, Part)
+    (moving,), (still,) = phases(clutch, unit), phases(unit, clutch)
+    assert moving.moves is not None and moving.travel is not None
+    hulls = [coal.ConvexBase.convexHull(points(piece.corners), False, "Qt") for piece in still.pieces]
+    own = floors(GO)["unit", "clutch"]
+    assert len(own) == 40
+    rest, least = coal.Transform3s(), []
+    for floor in own[::4]:
+        for share in np.linspace(floor.low, floor.high, 5):
+            value = float(np.interp(share, moving.travel.shares, moving.travel.values))
+            arms = [
+                coal.ConvexBase.convexHull(points(moving.moves.moved(piece.corners, value)), False, "Qt")
+                for piece in moving.pieces
+            ]
+            ask = coal.DistanceRequest()
+            apart = min(coal.distance(a, rest, b, rest, ask, coal.DistanceResult()) for a in arms for b in hulls)
+            assert not (floor.bound_mm > apart + 1e-3)
+            least.append(apart)
+    (entry,) = [entry for entry in judged_example(GO).gaps if {entry.pair.a, entry.pair.b} == {unit, clutch}]
+    assert entry.found.closest is not None
+    assert min(floor.bound_mm for floor in own) >= entry.found.closest.gap.bound_mm - 0.55
+
+
+def test_floors_are_above_nothing_until_the_parts_first_touch() -> None:
+    verdict = judged_example(NO)
+    (entry,) = [entry for entry in verdict.gaps if entry.result is Result.HITS]
+    own = floors(NO)[entry.pair.a.name, entry.pair.b.name]
+    assert entry.found.first_touch is not None
+    for floor in own:
+        if floor.low > entry.found.first_touch + 0.01:
+            assert floor.bound_mm <= 0
+    clear = [floor for floor in own if floor.high < entry.found.first_touch - 0.05]
+    assert clear and max(floor.bound_mm for floor in clear) > 0
+
+
+def test_a_viewer_that_is_not_what_it_was_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    from fitcheck.errors import DrawingError
+
+    monkeypatch.setattr("trimesh.viewer.notebook.scene_to_html", lambda scene: "<script>other()</script>")
+    with pytest.raises(DrawingError, match="viewer of trimesh"):
+        three_js()
+
+
+def test_command_writes_one_file_or_says_what_to_name(tmp_path: Path) -> None:
+    job = written(tmp_path, jobs.bare())
+    told = Said("page", job, "-o", str(tmp_path / "page.html"))
+    assert told.code == 0
+    assert re.search(r"not known|nothing|clear|CANNOT", (tmp_path / "page.html").read_text(encoding="utf-8"))
+    assert Said("page", job, "-o", str(tmp_path / "page.pdf")).code == 2

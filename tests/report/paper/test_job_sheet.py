@@ -1,0 +1,187 @@
+"""The job sheet read back: what stands under the car, to which step, nothing predicted above the fold, nothing clipped.
+
+PDFs are read by pdfplumber; lengths on the page are read again by the project's own parser of lengths.
+"""
+
+import re
+from functools import cache
+from io import BytesIO
+from math import asin, hypot, sin
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+from fitcheck.cuts.pieces import Piece
+from fitcheck.job.lengths import parse_length
+from fitcheck.job.opening import open_job
+from fitcheck.report.jobsheet.checks import pedals, to_check
+from fitcheck.report.jobsheet.sheet import job_sheet
+from fitcheck.report.jobsheet.sizes import at_least, at_most, mark, near
+from fitcheck.report.paper.sheets import Size
+from fitcheck.verdict import Outcome, judge
+from tests import jobs
+from tests.command import Said, written
+from tests.report.paper.pages import MM, Page, inside, pages
+from tests.verdicts import judged_example
+
+FITS, VAN, NO = "saloon-shaft", "van-shaft", "saloon-9-00"
+BOTH = re.compile(r"(\d+(?: \d+/\d+)?|\d+/\d+) in \((\d+(?:\.5)?) mm\)")
+
+
+@cache
+def sheet(name: str, size: Size) -> bytes:
+    return job_sheet(judged_example(name), size)
+
+
+@cache
+def read(name: str, size: Size) -> list[Page]:
+    return pages(sheet(name, size))
+
+
+@cache
+def first(name: str, size: Size) -> Page:
+    return pages(sheet(name, size), only=[1])[0]
+
+
+def fold(page: Page) -> float:
+    """Height of the dashed line right across the page."""
+    (high,) = {a[1] for a, b, _ in page.lines if b[0] - a[0] == pytest.approx(page.size[0], abs=0.1)}
+    return float(high)
+
+
+def plain(page: Page) -> str:
+    return " ".join(page.text.replace("\u00a0", " ").split())
+
+
+def above(page: Page) -> str:
+    return " ".join(word.replace("\u00a0", " ") for word, _, low, *_ in page.words if low > fold(page))
+
+
+@pytest.mark.parametrize(("name", "size"), [(FITS, Size.A4), (NO, Size.LETTER)])
+def test_every_page_says_which_job_and_nothing_is_cut_off(name: str, size: Size) -> None:
+    assert sheet(name, size) == job_sheet(judged_example(name), size)
+    opened = judged_example(name).opened
+    for number, page in enumerate(read(name, size), 1):
+        assert page.size == pytest.approx(size.mm, abs=0.01)
+        assert inside(page)
+        assert f"job {opened.digest[:12]}, {opened.job.job.date}" in plain(page)
+        assert f"page {number} of {len(read(name, size))}" in plain(page)
+        assert not re.search(r"\b(approved|safe)\b", page.text, re.IGNORECASE)
+
+
+def test_first_page_is_in_letters_for_arm_s_length() -> None:
+    with pdfplumber.open(BytesIO(sheet(FITS, Size.A4))) as opened:
+        page = opened.pages[0]
+        lines = page.extract_text_lines()
+        sizes = {line["text"].replace("\u00a0", " "): line["chars"][0]["size"] for line in lines}
+    told = [size for text, size in sizes.items() if text.startswith(("clutch pressed", "brake pressed", "telescoping"))]
+    assert told
+    assert all(size == pytest.approx(14.0) for size in told)
+
+
+@pytest.mark.parametrize(("name", "size"), [(FITS, Size.A4), (VAN, Size.LETTER)])
+def test_nothing_finer_than_the_tape_under_the_car(name: str, size: Size) -> None:
+    text = above(first(name, size))
+    assert {int(below) for below in re.findall(r"\d+/(\d+) in", text)} <= {2, 4, 8, 16, 32}
+    assert all(float(mm) * 2 == int(float(mm) * 2) for mm in re.findall(r"(\d+(?:\.\d+)?) mm", text))
+
+
+@pytest.mark.parametrize(("name", "size"), [(FITS, Size.A4), (VAN, Size.LETTER), (NO, Size.LETTER)])
+def test_predictions_stand_only_under_the_fold(name: str, size: Size) -> None:
+    page, verdict = first(name, size), judged_example(name)
+    below = " ".join(word for word, _, low, *_ in page.words if low < fold(page)).replace("\u00a0", " ")
+    for word in ("give or take", "clear", "hits", "%"):
+        assert word not in above(page)
+    assert below.count("give or take") + below.count("they meet") == len(to_check(verdict)) == 3
+    assert min(low for _, _, low, *_ in page.words if low > fold(page) - 1) > fold(page)
+
+
+def test_both_faces_of_the_clock_keep_12_up_and_change_3_and_9() -> None:
+    hours: dict[str, list[tuple[float, float]]] = {}
+    for word, left, low, right, top in first(FITS, Size.A4).words:
+        if word in ("3", "6", "9", "12") and low > 215:
+            hours.setdefault(word, []).append(((left + right) / 2, (low + top) / 2))
+    seat, under = ({hour: sorted(spots)[i] for hour, spots in hours.items() if hour != "3"} for i in (0, 1))
+    threes = sorted(spot[0] for spot in hours["3"])
+    middle = (seat["12"][0] + under["12"][0]) / 2
+    assert seat["9"][0] < seat["12"][0] < threes[0] < middle < threes[1] < under["12"][0] < under["9"][0]
+    assert seat["12"][1] > seat["6"][1] and under["12"][1] > under["6"][1]
+
+
+def test_pedal_is_told_as_the_tape_reads_it() -> None:
+    """The chord 2 r sin(s a / 2): r from pivot to pad by the job's figures, a the swing whose chord is the travel."""
+    verdict = judged_example(FITS)
+    (entry, *_) = to_check(verdict)
+    assert entry.found.closest is not None
+    share = entry.found.closest.at_travel["clutch"]
+    radius = hypot(320 - 165, 234 + 35)
+    chord = 2 * radius * sin(share * asin(139.7 / 2 / radius))
+    match = BOTH.search(pedals(entry, verdict).replace("\u00a0", " "))
+    assert match is not None
+    assert parse_length(f"{match[1]} in").mm == pytest.approx(chord, abs=25.4 / 64 + 1e-6)
+    assert float(match[2]) == pytest.approx(chord, abs=0.25 + 1e-6)
+
+
+def test_marks_are_the_plan_s_and_never_short() -> None:
+    plan = judged_example(FITS).cuts
+    assert plan is not None
+    found = re.findall(rf"mark {BOTH.pattern} from", above(first(FITS, Size.A4)))
+    pieces = [piece for piece in plan.planned if isinstance(piece, Piece)]
+    assert len(found) == len(pieces) == 4
+    for (inches, mm), piece in zip(found, pieces, strict=True):
+        assert parse_length(f"{inches} in").mm == pytest.approx(piece.mark_mm, abs=1e-6)
+        assert 0 <= (float(mm) - piece.mark_mm) * piece.spec.way < 0.5
+
+
+def test_a_job_that_does_not_fit_gets_no_mark_and_no_tooth() -> None:
+    page = above(first(NO, Size.LETTER))
+    assert judged_example(NO).outcome is Outcome.DOES_NOT_FIT
+    assert "DOES NOT FIT as it stands: cut nothing" in page
+    assert "mark " not in page and "teeth" not in page
+
+
+@pytest.mark.parametrize("mm", [0.0, 6.0, 15.875, 16.0, 24.99, 25.4, 106.66])
+def test_lengths_round_to_the_side_that_is_asked_for(mm: float) -> None:
+    for said, way in (
+        (at_least(mm, "in"), 1),
+        (at_most(mm, "in"), -1),
+        (mark(mm, 1, "in"), 1),
+        (mark(mm, -1, "in"), -1),
+    ):
+        match = BOTH.fullmatch(said.replace("\u00a0", " "))
+        assert match is not None
+        for value, step in ((parse_length(f"{match[1]} in").mm, 25.4 / 32), (float(match[2]), 0.5)):
+            assert -1e-6 <= (value - mm) * way < step
+    assert near(mm, "mm").replace("\u00a0", " ").endswith("in)")
+
+
+HOSTILE = "<script>alert(1)</script> & </para> %s " + "Ωж" * 30 + " 車 " + "W" * 200
+
+
+def test_hostile_names_neither_break_nor_leave_the_page(tmp_path: Path) -> None:
+    tables = jobs.changed(jobs.saloon(), ("job", "name"), HOSTILE)
+    tables = jobs.changed(tables, ("unit", "clock"), "9:00")
+    tables = jobs.changed(tables, ("obstacles", 1, "name"), "<b>" + "W" * 77)
+    found = pages(job_sheet(judge(open_job(Path(written(tmp_path, tables)))), Size.LETTER))
+    assert all(inside(page) for page in found)
+    assert "<script>alert(1)</script>" in found[0].text
+    assert min(low for _, _, low, *_ in found[0].words if low > fold(found[0]) - 1) > fold(found[0])
+    assert "W" * 200 in "".join(page.text for page in found[1:]).replace("\n", "").replace(" ", "")
+
+
+def test_hold_points_take_two_signatures_on_the_cuts_only() -> None:
+    text = " ".join(plain(page) for page in read(FITS, Size.A4))
+    assert text.count("one will do") == 8
+    for point in ("Before the jacket is cut", "Before the shaft is cut", "Brake on the floor", "Assist off"):
+        assert point in text
+
+
+def test_command_writes_the_sheet_or_says_what_to_name(tmp_path: Path) -> None:
+    job = str(jobs.EXAMPLES / "dozen-go" / "job.toml")
+    told = Said("jobsheet", job, "-o", str(tmp_path / "sheet.pdf"), "--size", "letter")
+    assert (told.code, told.err.count("wrote ")) == (0, 1)
+    assert pages((tmp_path / "sheet.pdf").read_bytes())[0].size[0] == pytest.approx(612 * MM, abs=0.01)
+    wrong = Said("jobsheet", job, "-o", str(tmp_path / "sheet.png"))
+    assert (wrong.code, "ends in .pdf" in wrong.err) == (2, True)
+    assert [path.name for path in tmp_path.iterdir()] == ["sheet.pdf"]

@@ -1,0 +1,103 @@
+"""The measuring sheet read back: twelve on page one, each with a sketch and blanks; for a job only what it lacks."""
+
+from io import BytesIO
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+from fitcheck.job.opening import open_job
+from fitcheck.readings.survey import readings
+from fitcheck.report.measure.catalogue import BENCH, DOZEN
+from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT
+from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+from fitcheck.report.measure.wanted import wanted
+from fitcheck.report.paper.sheets import Size
+from fitcheck.verdict import Verdict, judge
+from tests import jobs
+from tests.command import Said, written
+from tests.report.paper.pages import inside, pages
+from tests.verdicts import judged_example
+
+
+def judged(folder: Path, tables: jobs.Tables) -> Verdict:
+    return judge(open_job(Path(written(folder, tables))))
+
+
+@pytest.mark.parametrize("size", list(Size))
+def test_dozen_stands_on_page_one_with_blanks_for_two_hands(size: Size) -> None:
+    made = blank_sheet(size)
+    assert made == blank_sheet(size)
+    found = pages(made)
+    assert all(inside(page) for page in found)
+    text = found[0].text
+    assert len(DOZEN) == 12
+    for number, reading in enumerate(DOZEN, 1):
+        assert f"{number} {reading.title}" in text
+    blanks = sum(len(reading.blanks) for reading in DOZEN)
+    assert (text.count("1st"), text.count("2nd"), text.count("tool, who")) == (blanks, blanks, 12)
+    later = " ".join(page.text for page in found[1:])
+    assert all(reading.title in later for reading in (*BENCH, *SHAFT, *NEXT))
+
+
+def test_no_words_of_a_cell_run_into_each_other() -> None:
+    """Letters of two words never share room: boxes of the words on the first page do not overlap."""
+    with pdfplumber.open(BytesIO(blank_sheet(Size.LETTER)), pages=[1]) as opened:
+        words = opened.pages[0].extract_words()
+    boxes = [(w["x0"], w["top"] + 0.2 * (w["bottom"] - w["top"]), w["x1"], w["bottom"] - 0.2 * (w["bottom"] - w["top"]))
+             for w in words]  # fmt: skip
+    clashes = [
+        (words[i]["text"], words[j]["text"])
+        for i, a in enumerate(boxes)
+        for j, b in enumerate(boxes[:i])
+        if a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+    ]
+    assert clashes == []
+
+
+def test_the_dozen_covers_the_readings_of_a_dozen_job() -> None:
+    """Every place and size of a shipped job on a dozen readings that is read in the car is one of the twelve."""
+    job = judged_example("dozen-go").opened.job
+    keys = {reading.key for reading in readings(job)}
+    in_the_car = {
+        key for key in keys if key.startswith(("column.hub_seat", "column.low", "pedals[1].pivot", "unit.input"))
+    }
+    assert in_the_car
+    assert all(any(reading.stands_for(key) for reading in DOZEN) for key in in_the_car)
+
+
+def test_a_job_is_asked_only_for_what_it_lacks() -> None:
+    titles = [one.title for one in wanted(judged_example("dozen-go"))]
+    assert "Pedal travel (brake pedal)" in titles
+    assert "Pedal travel (clutch pedal)" not in titles
+    assert "Jacket overall" in titles
+    whole = [one.title for one in wanted(judged_example("saloon-shaft"))]
+    assert "Jacket overall" not in whole
+
+
+def test_a_missing_reading_and_one_that_leaves_a_result_open_are_named(tmp_path: Path) -> None:
+    tables = jobs.changed(jobs.saloon(), ("pedals", 2, "travel"), None)
+    tables = jobs.changed(tables, ("cuts", "bench", "jacket_overall"), None)
+    found = {one.about: one for one in wanted(judged(tmp_path, tables))}
+    assert found["pedals[3].travel"].why.startswith("missing: ")
+    assert found["pedals[3].travel"].title == "Pedal travel (pedals[3].travel)"
+    text = " ".join(page.text for page in pages(job_sheet(judged(tmp_path, tables), Size.A4)))
+    assert "pedals[3].travel" in text
+
+
+def test_every_key_leads_to_one_reading_only() -> None:
+    for key in (
+        "column.hub_seat.back",
+        "cuts.bench.jacket_overall",
+        "pedals[2].pad.at.left",
+        "shaft.upper.joint_along",
+    ):
+        assert sum(reading.stands_for(key) for reading in EVERYTHING) == 1
+
+
+def test_command_writes_a_blank_sheet_and_one_for_a_job(tmp_path: Path) -> None:
+    blank, own = tmp_path / "blank.pdf", tmp_path / "own.pdf"
+    assert Said("measure", "-o", str(blank)).code == 0
+    assert Said("measure", str(jobs.EXAMPLES / "dozen-go" / "job.toml"), "-o", str(own), "--size", "letter").code == 0
+    assert "no job yet" in pages(blank.read_bytes())[0].text
+    assert judged_example("dozen-go").opened.digest[:12] in pages(own.read_bytes())[0].text
