@@ -22,6 +22,7 @@ from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
+from fitcheck.limits import NotKnown
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
 from fitcheck.placement.movements_said import movements_said
@@ -31,6 +32,7 @@ from fitcheck.placement.scene import Scene
 from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
+from fitcheck.shaft.agreement import against_cuts
 from fitcheck.shaft.chapter import find as find_shaft
 from fitcheck.shaft.results import ShaftChapter
 
@@ -104,7 +106,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     boots = boots_chapter(nudged, beside(engine, job, scene, whole), results)
     reach = reach_chapter(nudged, reach_in(engine, job, whole))
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    shaft = find_shaft(job, scene, engine)
+    shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
     about_shaft = shaft_gaps(nudged, scene, shaft)
@@ -137,7 +139,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             )
             if chapter is not None
         ),
-        not_yet=(*not_yet(job), *([] if cuts is None else (NotYet(e.what, e.keys, e.measure) for e in cuts.not_yet))),
+        not_yet=(*not_yet(job), *(NotYet(e.what, e.keys, e.measure) for e in _waiting(cuts, shaft))),
         remarks=(
             *unused(job, (*(entry.pair for entry in found), *(entry.pair for entry in besides))),
             *ignored(job),
@@ -151,6 +153,10 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:
+    return (*(() if cuts is None else cuts.not_yet), *(() if shaft is None else shaft.no_room_known))
 
 
 def outcome(

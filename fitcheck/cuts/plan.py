@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitcheck.cuts.assembled import Closing, closings, mark_limits
 from fitcheck.cuts.chain import Chain, Doubt
-from fitcheck.cuts.faces import PLACE_KEY, Readings
+from fitcheck.cuts.faces import HUB_SEAT, PLACE_KEY, SHAFT_END, Readings
 from fitcheck.cuts.firewall import Opening
 from fitcheck.cuts.fixings import Hole, holes
 from fitcheck.cuts.holds import holds, own_stops
@@ -79,6 +79,17 @@ class CutPlan:
     def doubts(self) -> tuple[Doubt, ...]:
         """Readings that contradict each other."""
         return self.chain.doubts
+
+    @property
+    def shaft_end(self) -> tuple[float, float] | None:
+        """Where the column's shaft ends once all is cut, mm along from the hub seat, and its spread; None if not known.
+
+        The lower shaft is read from that end, so it stays where the bench has it; the closing check holds it to that.
+        """
+        if not any(piece.spec.origin == SHAFT_END for piece in self.pieces):
+            return None
+        end = self.chain.between(HUB_SEAT, SHAFT_END)
+        return end.mm, end.rss_mm
 
     @property
     def result(self) -> LimitResult:

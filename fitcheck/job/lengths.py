@@ -8,7 +8,7 @@ two ways is refused, with what to write.
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor, isfinite
+from math import ceil, floor, isfinite
 from typing import ClassVar, Literal, Self
 
 from fitcheck.errors import LengthError
@@ -41,6 +41,8 @@ _MEASURE = re.compile(
     _FLAGS,
 )
 Way = Literal["down", "nearest", "up"]
+Show = Literal["in", "mm"]
+HALF_MM = 0.5  # the finest a length is marked to in a job shown in mm
 
 
 @dataclass(frozen=True)
@@ -106,6 +108,16 @@ def round_to_32(mm: float) -> float:
 def round_up_32(mm: float) -> float:
     """The least whole number of 1/32 in not below `mm`, in mm."""
     return _step_mm(step_count(mm, "up"))
+
+
+def on_tape(mm: float, show: Show) -> float:
+    """The nearest length that is marked on the tape the job is worked with: to 1/32 in, or to half a millimetre; mm."""
+    return round_to_32(mm) if show == "in" else round(mm / HALF_MM) * HALF_MM
+
+
+def up_on_tape(mm: float, show: Show) -> float:
+    """The next one that is not below; mm."""
+    return round_up_32(mm) if show == "in" else ceil(mm / HALF_MM - float(STRAY_MM)) * HALF_MM
 
 
 def _step_mm(count: int) -> float:

@@ -91,8 +91,9 @@ def _shaft(verdict: Verdict) -> dict[str, Any]:
 
 
 def gaps_document(verdict: Verdict) -> dict[str, Any]:
-    """Head, where the unit sits, and every pair."""
-    return _head(verdict) | {
+    """Head, where the unit sits, and every pair; the shaft's own under `shaft`, as in the whole verdict."""
+    of_shaft = {} if verdict.shaft is None else {"shaft": {"gaps": [gap_row(entry) for entry in verdict.shaft_gaps]}}
+    found: dict[str, Any] = {
         "gaps": [gap_row(entry) for entry in verdict.gaps],
         "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
         "engine": {
@@ -101,6 +102,7 @@ def gaps_document(verdict: Verdict) -> dict[str, Any]:
             "third_road": verdict.engine.third_road,
         },
     }
+    return _head(verdict) | of_shaft | found
 
 
 def _head(verdict: Verdict) -> dict[str, Any]:

@@ -55,6 +55,8 @@ def _chapter(found: ShaftChapter, gap_rows: Sequence[Row]) -> Row:
     if found.bearing is not None:
         row["support_bearing"] = _point(found.bearing.tolist())
     row["strength"] = _missing(found.strength) if isinstance(found.strength, NotKnown) else _strength(found.strength)
+    if found.no_room_known:
+        row["room_not_known"] = [{"what": lack.what} | _missing(lack) for lack in found.no_room_known]
     return row | {"gaps": list(gap_rows), "remarks": list(found.remarks)}
 
 

@@ -67,6 +67,8 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
     for check in found.checks:
         if check.result is not LimitResult.KEEPS:
             rows += hung(_label(check.result), [_check(check, show)], width)
+    for lack in found.no_room_known:
+        rows += hung(_label(lack.result), [f"{lack.what}: {lacking(lack)}"], width)
     return rows
 
 
@@ -77,7 +79,7 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
         _phases(found, width),
         bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
         _limits(found, show, width),
-        _room(gaps, show, width),
+        _room(found, gaps, show, width),
         bulleted("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
     ]
 
@@ -196,9 +198,11 @@ def _spread(check: Check) -> str:
     return words.spread(check.spread) if check.unit == "mm" else f"give or take {check.spread:.1f} {check.unit}"
 
 
-def _room(gaps: Sequence[Judged], show: words.Show, width: int) -> list[str]:
+def _room(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width: int) -> list[str]:
     judged = [entry for entry in gaps if entry.result not in (Result.JOINED, Result.AS_BEFORE)]
-    rows = ["Room round it, worst first"] if judged else []
+    rows = ["Room round it, worst first"] if judged or found.no_room_known else []
+    for lack in found.no_room_known:
+        rows += hung(_label(lack.result), [f"{lack.what}: {lacking(lack)}"], width)
     clear = [entry for entry in judged if entry.result is Result.CLEAR]
     far = sorted(clear, key=_nearness)[CLEAR_SHOWN:]
     for entry in judged:

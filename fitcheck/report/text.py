@@ -126,7 +126,7 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counted = (*verdict.gaps, *_wrong(_of_chapters(verdict)))
+    counted = (*verdict.gaps, *_of_chapters(verdict))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
@@ -137,13 +137,10 @@ def summary(verdict: Verdict) -> str:
 
 
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
-    """Gaps that chapters of their own tell of."""
+    """Gaps that chapters of their own tell of: all of the shaft's, of boots and reach those where something is wrong."""
     boots, reach = verdict.boots, verdict.reach
-    return (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps), *verdict.shaft_gaps)
-
-
-def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
-    return [entry for entry in entries if entry.result is not Result.CLEAR]
+    besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
+    return (*(entry for entry in besides if entry.result is not Result.CLEAR), *verdict.shaft_gaps)
 
 
 def _counted(result: Result, count: int) -> str:
@@ -153,8 +150,8 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    entries = sorted((*verdict.gaps, *_wrong(_of_chapters(verdict))), key=worst_first)
-    shown = [entry for entry in entries if entry.result in JUDGED]
+    everyone = sorted((*verdict.gaps, *_of_chapters(verdict)), key=worst_first)
+    shown = [entry for entry in everyone if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
     told: set[str] = set()
@@ -169,7 +166,7 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         beyond = words.room(NEAR_MM, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
-    sources = sorted({entry.pair.need.required_from for entry in verdict.gaps if entry.result in JUDGED} - {""})
+    sources = sorted({entry.pair.need.required_from for entry in everyone if entry.result in JUDGED} - {""})
     return [*rows, *wrap(f"  Required gaps are from: {'; '.join(sources)}.", width, subsequent_indent="  ")]
 
 

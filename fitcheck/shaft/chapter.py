@@ -26,12 +26,12 @@ from fitcheck.shaft.limits import TRADE
 from fitcheck.shaft.line import Line, tables
 from fitcheck.shaft.phases import Choice, Reach
 from fitcheck.shaft.results import Bend, Evenness, JointRow, ShaftChapter, Space
-from fitcheck.shaft.setup import LINE, MIDDLE_CENTRE, Adapt, Setup, as_it_is, figures
+from fitcheck.shaft.setup import LINE, MIDDLE_CENTRE, Adapt, Setup, as_it_is, figures, frame_reach_mm
 from fitcheck.shaft.spread import DRAWS, Spread, spreads
 from fitcheck.shaft.strength import Strength, strength
 
 MIDDLE = "middle joint"
-WORTH_SAYING_MM = 0.05
+IN_LINE = np.radians(0.05)
 
 
 def find(job: Job, scene: Scene, engine: GapEngine, draws: int = DRAWS) -> ShaftChapter | None:
@@ -84,7 +84,7 @@ def _chapter(
         evenness=even,
         pieces=pieces or (_no_pieces(),),
         stub=known("end of the column's shaft", lambda: _stub(setup)),
-        checks=tuple(checks(setup, pieces or (_no_pieces(),), even, spread)) if pieces else (),
+        checks=tuple(checks(setup, pieces or (_no_pieces(),), even, spread)),
         space=known("room round the shaft", lambda: _space(setup, scene, engine, bearing)),
         strength=_strength(setup, line, joints),
         bearing=bearing,
@@ -130,21 +130,35 @@ def _strength(setup: Setup, line: Line | NotKnown, joints: tuple[JointRow, ...])
 
 
 def _remarks(setup: Setup) -> Iterator[str]:
-    """Defaults in use, and readings of one line that do not lie on it."""
-    off_column, off_tube = setup.ends.first_off_axis_mm(), known("tube on the box input", setup.ends.last_off_tube_mm)
-    if off_column > WORTH_SAYING_MM:
-        yield f"first joint's centre measured {off_column:.1f} mm off the column's axis; it is taken on the axis"
-    if isinstance(off_tube, float) and off_tube > WORTH_SAYING_MM:
-        yield f"last joint's centre measured {off_tube:.1f} mm off the axis of the tube on the box input"
+    """Defaults in use, what counts instead of what was written, and what teeth are counted from."""
     for joint in setup.shaft.joints:
         if joint.ear is None and joint.swing is not None:
             ear = space.EAR_SHARE * joint.swing.mm
             yield f"{joint.name}: ear not given: its yokes reach {ear:.1f} mm past its centre ({TRADE})"
-    for piece in setup.shaft.pieces:
+    for i, piece in enumerate(setup.shaft.pieces):
         ends = [end.kind for end in (piece.wheel_end, piece.rack_end) if end is not None]
-        if piece.at_mark is None and "spline" in ends:
-            yield f"{piece.name}: at_mark not given: teeth are counted from a paint mark made with both yokes in line"
-    if setup.shaft.lower.moves is None:
+        if piece.at_mark is None and len(ends) == 2 and "spline" in ends:
+            at = setup.mark(i)
+            turn = f"rack-end yoke {abs(np.degrees(at)):.0f} deg {'clockwise' if at > 0 else 'anticlockwise'} of it"
+            how = (
+                "in line"
+                if abs(at) < IN_LINE
+                else f"as near in line as the teeth let them ({turn}, from the wheel end)"
+            )
+            yield f"{piece.name}: at_mark not given: teeth are counted from a paint mark made with both yokes {how}"
+    yield from _moves_remarks(setup)
+
+
+def _moves_remarks(setup: Setup) -> Iterator[str]:
+    own = tables(setup.job)
+    written, frame = None if own is None else own.lower.moves, frame_reach_mm(setup.job)
+    if frame > (0.0 if written is None else written.mm):
+        instead = "shaft.lower.moves, not given" if written is None else f"the {written.text} of shaft.lower.moves"
+        yield (
+            f"[groups.frame] lets the frame go {frame:.1f} mm against the body; the box is taken to go with it, the "
+            f"column with the body: that counts instead of {instead}"
+        )
+    elif written is None:
         yield "shaft.lower.moves not given: the box is taken to stand still against the column"
 
 
@@ -160,7 +174,7 @@ def _space(setup: Setup, scene: Scene, engine: GapEngine, bearing: Vector | None
     found = list(joined(*at_rest))
     passed_over = tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT)
     looked = tuple(entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT)
-    return Space(parts, turn, looked, tuple(joined(*rocking)), passed_over)
+    return Space(parts, turn, looked, tuple(joined(*rocking)), passed_over, space.lacking(shaft))
 
 
 def rock(setup: Setup) -> Turn | None:
@@ -263,7 +277,7 @@ def _least_span(setup: Setup, piece: int, as_wanted: bool) -> float:
     ends, part = lengths.seats(setup.shaft, piece), setup.shaft.pieces[piece]
     least = LEAST_BAR_MM
     if as_wanted and part.telescope is not None:
-        least = lengths.least_telescoping_mm(part, ends, rows.wanted_collapse_mm(setup))
+        least = lengths.least_telescoping_mm(part, ends, rows.wanted_collapse_mm(setup, piece))
     return least + ends[0].inner_mm + ends[1].inner_mm
 
 

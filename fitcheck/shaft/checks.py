@@ -4,14 +4,17 @@ Millimetres. A check that lacks a reading is not known, with the key.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft import lengths
+from fitcheck.shaft.agreement import agreement
+from fitcheck.shaft.holding import retention
 from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held
 from fitcheck.shaft.results import Check, Evenness, PieceRow
-from fitcheck.shaft.rows import Spreads, agrees
+from fitcheck.shaft.rows import Spreads, moves_mm
 from fitcheck.shaft.setup import Setup
 
 
@@ -19,14 +22,14 @@ def checks(
     setup: Setup, pieces: tuple[PieceRow | NotKnown, ...], even: Evenness | NotKnown, spreads: Spreads
 ) -> Iterator[Check]:
     """Every limit of the shaft but the joints' angles and the gaps."""
-    yield from _closing(setup, spreads)
+    yield from agreement(setup, spreads)
     yield _ripple(even)
     for i, row in enumerate(pieces):
         yield from _piece(setup, i, row)
     yield _collapse(setup, pieces)
     yield _draw_off(setup, pieces)
     yield from _support(setup)
-    yield from _retention(setup)
+    yield from retention(setup)
 
 
 def _ripple(even: Evenness | NotKnown) -> Check:
@@ -37,25 +40,14 @@ def _ripple(even: Evenness | NotKnown) -> Check:
     return Check.of("ripple", what, held, "%")
 
 
-def _closing(setup: Setup, spreads: Spreads) -> Iterator[Check]:
-    spread = spreads.get("dowel less readings")
-    if setup.shaft.dowel is None or spread is None:
-        return
-    first_to_last = float(np.linalg.norm(setup.ends.last_centre() - setup.ends.first_centre()))
-    off = setup.shaft.dowel.mm - first_to_last
-    same = agrees(setup, spreads)
-    note = "" if same else "dowel and readings disagree by more than both their spreads: find the reading, cut nothing"
-    result = LimitResult.KEEPS if same else LimitResult.NOT_KNOWN
-    what = "dowel against the readings, first to last joint"
-    yield Check("dowel", what, result, "mm", off, spread.most, -spread.most, spread.most, note)
-
-
 def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check]:
-    part = setup.shaft.pieces[index]
     key = f"pieces[{index + 1}]"
     if isinstance(row, NotKnown):
-        yield Check.waiting(f"{key}.length", f"{part.name}: length", row)
-    elif row.halves is not None:
+        yield Check.waiting(f"{key}.length", f"{row.what}: length", row)
+        return
+    part = setup.shaft.pieces[index]
+    yield from _stays(setup, index, row)
+    if row.halves is not None:
         yield from _halves(key, part.name, row)
     elif part.long is not None:
         yield _made(key, part.name, part.long.mm, row)
@@ -65,6 +57,18 @@ def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check
         late = "cut it long, and take the finished length off the car with the joints in place"
         note = "" if held.result is LimitResult.KEEPS else late
         yield Check.of(f"{key}.length", f"{part.name}: finished length within its band", held, "mm", note)
+
+
+def _stays(setup: Setup, index: int, row: PieceRow) -> Iterator[Check]:
+    """Where nothing slides in it, a piece must not be asked to change its length."""
+    if row.halves is not None:
+        return
+    shorter, longer = moves_mm(setup, index, row.at_stands)
+    if longer - shorter > 0:
+        held = Held(max(longer, -shorter), 0.0, high=0.0)
+        what = f"{row.name}: how far the distance between its joints changes, and nothing slides in it"
+        note = "it needs a telescoping shaft here, or what moves held: it would be pulled off, or driven into a cross"
+        yield Check.of(f"pieces[{index + 1}].stays", what, held, "mm", note)
 
 
 def _made(key: str, name: str, long: float, row: PieceRow) -> Check:
@@ -99,25 +103,38 @@ def _collapse(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
     return Check.of("collapse", what, Held(left, spread, low=wanted), "mm", note)
 
 
+@dataclass(frozen=True)
+class Way:
+    """One way to draw the shaft off: how far it goes, what comes off by then, how sure, and how in words."""
+
+    goes_mm: float
+    needed_mm: float
+    spread_mm: float
+    how: str = ""
+
+
 def _draw_off(setup: Setup, pieces: tuple[PieceRow | NotKnown, ...]) -> Check:
     what = "draw-off: how far it shuts to come off a joint"
-    bare = [joint for joint in setup.shaft.joints if joint.wheel_hub is None and joint.rack_hub is None]
     waiting = next((row for row in pieces if isinstance(row, NotKnown)), None)
-    if waiting is not None or len(bare) == len(setup.shaft.joints):
-        lacking = NotKnown(what, ("shaft.joints[1].wheel_hub",), "the depth of the joints' bores")
-        return Check.waiting("draw_off", what, lacking if waiting is None else waiting)
-    needed = lengths.draw_off_needed_mm(setup.shaft)
-    other = [part for part in setup.shaft.pieces if part.drawn_off is not None]
-    slides = [row for row in pieces if isinstance(row, PieceRow) and row.halves is not None]
-    shuts = [row.halves.shuts_mm for row in slides if row.halves is not None]
-    ways = [*shuts, *(part.drawn_off.mm for part in other if part.drawn_off is not None)]
-    spread = max((row.spread.most for row in slides), default=0.0)
-    held = Held(max(ways, default=0.0), spread, low=needed)
-    by = "; ".join(part.drawn_off_by for part in other if part.drawn_off_by is not None)
-    note = (
-        by if held.result is not LimitResult.OUTSIDE else "as it is the shaft cannot be drawn off any joint for service"
-    )
-    return Check.of("draw_off", what, held, "mm", note)
+    if waiting is not None:
+        return Check.waiting("draw_off", what, waiting)
+    ways = list(_ways_off(setup, [row for row in pieces if isinstance(row, PieceRow)]))
+    if not ways:
+        needed = min(lengths.draw_off_needed_mm(setup.shaft, i) for i in range(len(pieces)))
+        ways = [Way(0.0, needed, 0.0)]
+    best = max(ways, key=lambda way: way.goes_mm - way.needed_mm)
+    held = Held(best.goes_mm, best.spread_mm, low=best.needed_mm)
+    stuck = "as it is the shaft cannot be drawn off any joint for service"
+    return Check.of("draw_off", what, held, "mm", stuck if held.result is LimitResult.OUTSIDE else best.how)
+
+
+def _ways_off(setup: Setup, rows: list[PieceRow]) -> Iterator[Way]:
+    for i, (part, row) in enumerate(zip(setup.shaft.pieces, rows, strict=True)):
+        needed = lengths.draw_off_needed_mm(setup.shaft, i)
+        if row.halves is not None:
+            yield Way(row.halves.shuts_mm, needed, row.spread.most)
+        if part.drawn_off is not None:
+            yield Way(part.drawn_off.mm, needed, 0.0, part.drawn_off_by or "")
 
 
 def _support(setup: Setup) -> Iterator[Check]:
@@ -130,16 +147,3 @@ def _support(setup: Setup) -> Iterator[Check]:
         result = LimitResult.KEEPS if support.float_held else LimitResult.OUTSIDE
         note = "" if support.float_held else "hold its end float with collars or rings, then say float_held = true"
         yield Check("float", what, result, note=note)
-
-
-def _retention(setup: Setup) -> Iterator[Check]:
-    for i, joint in enumerate(setup.shaft.joints):
-        for side, hub in (("wheel", joint.wheel_hub), ("rack", joint.rack_hub)):
-            what, key = f"{joint.name}, toward the {side}: positive retention", f"joints[{i + 1}].{side}_hub.held_by"
-            if hub is None or hub.held_by is None:
-                lacking = NotKnown(
-                    what, (f"shaft.{key}",), "how the shaft is held in it: screw, bolt or, by its maker, weld"
-                )
-                yield Check.waiting(key, what, lacking)
-            else:
-                yield Check(key, what, LimitResult.KEEPS, note=hub.held_by)

@@ -7,17 +7,14 @@ short less than that.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil
 from typing import Literal
 
 from fitcheck.errors import KeyFault, Missing
-from fitcheck.job.lengths import round_to_32, round_up_32
+from fitcheck.job.lengths import Show, on_tape, up_on_tape
 from fitcheck.job.shafting import Hub, Joint, Shafting, ShaftPiece
 from fitcheck.shaft.limits import FIRST_CUT_LONG_MM, OVERLAP_MM, SHORT_MM, SLIP_MM
 
-Show = Literal["in", "mm"]
 HALF_UNDER_MM = 3.0  # a telescoping half is made this much under what the wanted collapse allows
-FINEST_MM = 0.5  # what a job shown in mm is rounded to
 
 
 @dataclass(frozen=True)
@@ -113,16 +110,6 @@ def longest_mm(span_mm: float, ends: tuple[Seat, Seat]) -> float:
     return span_mm - ends[0].inner_mm - ends[1].inner_mm
 
 
-def on_tape(mm: float, show: Show) -> float:
-    """The nearest 1/32 in, or half millimetre, in mm."""
-    return round_to_32(mm) if show == "in" else round(mm / FINEST_MM) * FINEST_MM
-
-
-def up_on_tape(mm: float, show: Show) -> float:
-    """The next 1/32 in, or half millimetre, not below, in mm."""
-    return round_up_32(mm) if show == "in" else ceil(mm / FINEST_MM - 1e-9) * FINEST_MM
-
-
 def band(low: float, high: float, aim: float, spread: float, show: Show) -> BarLength:
     """A band with its aim on the tape, and a first cut that is long by the trade's allowance and the spread."""
     first = up_on_tape(max(high, aim + FIRST_CUT_LONG_MM) + spread, show)
@@ -204,11 +191,14 @@ def _half(low: float, high: float, spread: float, show: Show) -> BarLength:
     return band(low, high, max(high - HALF_UNDER_MM, (low + high) / 2), spread, show)
 
 
-def draw_off_needed_mm(shaft: Shafting) -> float:
-    """Engagement that has to be drawn off to take the shaft out, the shortest there is, and the running slip."""
-    hubs = [hub for joint in shaft.joints for hub in (joint.wheel_hub, joint.rack_hub) if hub is not None]
-    if not hubs:
-        raise Missing(["shaft.joints[1].wheel_hub"], "the depth of the joints' bores")
+def draw_off_needed_mm(shaft: Shafting, piece: int) -> float:
+    """Engagement that has to be drawn off where a piece shuts, and the running slip.
+
+    The shortest in the joints at its two ends: it comes off either of them, or takes either off what is beyond.
+    """
+    here = seats(shaft, piece)  # Missing where its own hubs are not measured
+    beyond = (shaft.joints[piece].wheel_hub, shaft.joints[piece + 1].rack_hub)
+    hubs = [*(place.hub for place in here), *(hub for hub in beyond if hub is not None)]
     return min(hub.bore.mm for hub in hubs) + SLIP_MM
 
 

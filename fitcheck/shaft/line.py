@@ -18,6 +18,7 @@ from fitcheck.placement.points import Places
 from fitcheck.shaft.joints import Chain, Passing, joint_angles
 
 TURNS_NOT_DEG = 85.0
+SOCKET_MM = 2.0  # a drum no thicker than the shaft by this is the shaft itself, which a joint goes on
 NEAREST_MM = 20.0  # two joint centres nearer than this are a slip of the tape
 
 
@@ -66,7 +67,7 @@ class Ends:
     """The two ends that the shaft runs between. Each answer raises Missing where its readings are not there."""
 
     def __init__(self, job: Job, shaft: Shafting) -> None:
-        self.shaft = shaft
+        self.job, self.shaft = job, shaft
         self.axis = ColumnAxis(job)
         self.places = Places(job, lambda: self.axis.column2car, self.axis.along)
 
@@ -98,12 +99,24 @@ class Ends:
         """Centre (3,) of the first joint: on the column's axis."""
         return self.column2car(stand).points([0.0, 0.0, self.first_along_mm() + stand.slid_mm])
 
-    def first_off_axis_mm(self) -> float:
-        """How far off the column's axis the first joint's centre was measured."""
+    def first_off_axis(self) -> Vector:
+        """How far (3,) off the column's axis the first joint's centre was measured; none where it is read along it."""
         if self.shaft.upper.joint_at is None:
-            return 0.0
+            return np.zeros(3)
         at = self.places.point(self.shaft.upper.joint_at, ("shaft", "upper", "joint_at"))
-        return float(np.hypot(*self.axis.column2car.inverse.points(at)[:2]))
+        return np.asarray(at - self.axis.column2car.points([0.0, 0.0, self.first_along_mm()]))
+
+    def output_face_mm(self) -> float:
+        """The unit's output face along the column: by the bench's reading, else by its drums thicker than the shaft."""
+        unit_of, cuts = self.job.unit, self.job.cuts
+        input_face = self.axis.along(unit_of.along_from, ("unit", "along_from")) + unit_of.input_face.mm
+        if cuts is not None and cuts.unit.face_to_face is not None:
+            return input_face + cuts.unit.face_to_face.mm
+        shaft = self.job.column.shaft_od or (self.shaft.pieces[0].dia if self.shaft.pieces else None)
+        drums = [drum for drum in (unit_of.sensor, unit_of.gear_body, unit_of.output) if drum is not None]
+        if unit_of.gear_body is None or shaft is None:
+            raise Missing(["cuts.unit.face_to_face"], "the unit from input face to output face")
+        return input_face + sum(drum.long.mm for drum in drums if drum.dia.mm > shaft.mm + SOCKET_MM)
 
     def last_centre(self) -> Vector:
         """Centre (3,) of the last joint."""
@@ -139,14 +152,13 @@ class Ends:
             raise KeyFault((*path, "far"), "the two places on the tube lie within 100 mm; take a longer tube")
         return near, far
 
-    def last_off_tube_mm(self) -> float:
-        """How far the last joint's centre lies off the tube's axis: the two readings of one line."""
+    def last_off_tube(self) -> Vector:
+        """How far (3,) the last joint's centre lies off the tube's axis: two readings of one line; none without."""
         if self.shaft.lower.tube is None:
-            return 0.0
+            return np.zeros(3)
         near, _ = self._on_tube()
-        arm = self.last_centre() - near
-        way = self.last_way()
-        return float(np.linalg.norm(arm - (arm @ way) * way))
+        arm, way = self.last_centre() - near, self.last_way()
+        return np.asarray(arm - (arm @ way) * way)
 
     def line(self, between: Vector, stand: Stand = AS_MEASURED) -> Line:
         """The whole line, with the centres (k, 3) of the joints between the first and the last."""

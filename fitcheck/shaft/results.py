@@ -129,13 +129,17 @@ class PieceRow:
 
 @dataclass(frozen=True, eq=False)
 class Space:
-    """The shaft's solid and its gaps, engine at rest and through its rock, before anything is said of chances."""
+    """The shaft's solid and its gaps, engine at rest and through its rock, before anything is said of chances.
+
+    `lacking` is what of the shaft is not in the solid yet, so that no gap speaks of it.
+    """
 
     parts: tuple[Part, ...]
     turn: Turn | None
     at_rest: tuple[Found, ...]
     rocking: tuple[Found, ...]
     passed_over: tuple[Pair, ...] = ()
+    lacking: tuple[NotKnown, ...] = ()
 
     @property
     def found(self) -> tuple[Found, ...]:
@@ -174,4 +178,9 @@ class ShaftChapter:
     def result(self) -> LimitResult:
         """Worst result of any limit; gaps are judged with all others."""
         bends = [row.bend.result if isinstance(row.bend, Bend) else LimitResult.NOT_KNOWN for row in self.joints]
-        return worst([*bends, *(check.result for check in self.checks)])
+        return worst([*bends, *(check.result for check in self.checks), *(lack.result for lack in self.no_room_known)])
+
+    @property
+    def no_room_known(self) -> tuple[NotKnown, ...]:
+        """What of the shaft has no gaps yet, and what to measure for that."""
+        return (self.space,) if isinstance(self.space, NotKnown) else self.space.lacking

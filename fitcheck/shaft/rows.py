@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import turned
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn
@@ -31,6 +32,7 @@ NO_SPREAD = Spread(0.0, 0.0, ())
 PAINT_MARK = np.radians(2.0)  # common practice, no source
 USUAL_TEETH = 36
 WORTH_SAYING_PCT = 1.0  # of ripple that other ends would take away
+MOST_OF_SPAN = 0.25  # a box that moves more of the last span than this is a slip of the pen
 Spreads = Mapping[str, Spread]
 
 
@@ -45,7 +47,7 @@ def bend(setup: Setup, joint: int, spreads: Spreads) -> Bend:
     parts = setup.shaft.joints
     more, words = 0.0, ""
     if joint >= len(parts) - 2 and box_moves_mm(setup) > 0:
-        more = float(np.arcsin(box_moves_mm(setup) / setup.span_mm(len(parts) - 2)))
+        more = float(np.arcsin(box_moves_mm(setup) / _span_for(setup)))
         words = f"the box moved by {box_moves_mm(setup):g} mm"
     largest, stand = max(((setup.bend(joint, stand), stand) for stand in setup.stands), key=lambda pair: pair[0])
     when = ", ".join(text for text in (stand.words if stand is not AS_MEASURED else "", words) if text)
@@ -62,6 +64,15 @@ def bend(setup: Setup, joint: int, spreads: Spreads) -> Bend:
         spread=spread,
         result=Held(judged, float(np.degrees(spread.most)), high=limit).result,
     )
+
+
+def _span_for(setup: Setup) -> float:
+    """Length of the last span; KeyFault where the box moves so far that no joint would follow."""
+    span = setup.span_mm(len(setup.shaft.joints) - 2)
+    if not box_moves_mm(setup) < span * MOST_OF_SPAN:
+        words = f"a box that moves {box_moves_mm(setup):.0f} mm at the end of a shaft {span:.0f} mm long; check it"
+        raise KeyFault(("shaft", "lower", "moves"), words)
+    return span
 
 
 def choice(setup: Setup) -> tuple[Choice, tuple[Reach, ...]]:
@@ -86,7 +97,7 @@ def phase_rows(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: 
                 best=float(best[i]),
                 best_spread=spreads.get(f"phase {i}", NO_SPREAD),
                 chosen=step,
-                base=half_turn(setup.base(i)),
+                base=half_turn(setup.mark(i)),
                 reach=entry,
                 neighbours=tooth_by_tooth(chain, entry, i),
                 mark_error=error,
@@ -154,7 +165,7 @@ def piece_row(setup: Setup, piece: int, spreads: Spreads) -> PieceRow:
     found = None
     if part.telescope is not None:
         found = lengths.halves(
-            part, length.aim, ends, moves_mm(setup, piece, stands), wanted_collapse_mm(setup), spread.most, show
+            part, length.aim, ends, moves_mm(setup, piece, stands), wanted_collapse_mm(setup, piece), spread.most, show
         )
     return PieceRow(part.name, span, source, spread, length, stands, found, tuple(lengths.dimples(part, ends)))
 
@@ -173,8 +184,8 @@ def moves_mm(setup: Setup, piece: int, stands: Sequence[tuple[str, float]]) -> t
     return min(0.0, *changes) - box, max(0.0, *changes) + box
 
 
-def wanted_collapse_mm(setup: Setup) -> float:
-    """Collapse wanted of the shaft: the job's, else the trade's; at least what drawing it off takes."""
+def wanted_collapse_mm(setup: Setup, piece: int) -> float:
+    """Collapse wanted of a piece: the job's, else the trade's; at least what drawing it off takes."""
     stated = setup.shaft.collapse
     wanted = COLLAPSE_MM if stated is None else stated.mm
-    return max(wanted, lengths.draw_off_needed_mm(setup.shaft))
+    return max(wanted, lengths.draw_off_needed_mm(setup.shaft, piece))

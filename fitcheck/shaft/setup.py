@@ -11,9 +11,11 @@ import numpy as np
 
 from fitcheck.errors import Missing
 from fitcheck.geometry.frames import Vector, unit
+from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
-from fitcheck.job.shafting import End, Hub, Shafting
+from fitcheck.job.shafting import End, Shafting
 from fitcheck.limits import NotKnown, known
+from fitcheck.placement.groups import frame_shift
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn, joint_angles
 from fitcheck.shaft.line import AS_MEASURED, Ends, Line, Stand, chain, stands, tables
@@ -26,6 +28,21 @@ LINE, MIDDLE_CENTRE = "joint centres and ways of the shafts", "middle joint's ce
 def as_it_is(shaft: Shafting) -> Shafting:
     """The job's own tables."""
     return shaft
+
+
+def frame_reach_mm(job: Job) -> float:
+    """How far the frame can shift against the body, straight to the farthest corner; 0 where the job does not say."""
+    shift = frame_shift(job)
+    return 0.0 if shift is None else float(np.linalg.norm(np.maximum(-shift.low, shift.high)))
+
+
+def with_frame(job: Job, shaft: Shafting) -> Shafting:
+    """The tables with the box moving at least as far as the frame it is bolted to; the column stays with the body."""
+    reach, own = frame_reach_mm(job), shaft.lower.moves
+    if reach <= (0.0 if own is None else own.mm):
+        return shaft
+    moves = Length(reach, 0.0, f"{reach:.1f} mm")
+    return shaft.model_copy(update={"lower": shaft.lower.model_copy(update={"moves": moves})})
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +58,7 @@ class Setup:
         """From a job that has `[shaft]`; without `between`, the centres are the job's own, where it fixes them."""
         own = tables(job)
         assert own is not None  # asked only of jobs that have it
-        shaft = adapt(own)
+        shaft = with_frame(job, adapt(own))
         return cls(job, shaft, known(MIDDLE_CENTRE, Ends(job, shaft).fixed_between) if between is None else between)
 
     @cached_property
@@ -92,16 +109,50 @@ class Setup:
         """The joints on that line."""
         return chain(self.line(stand), self.shaft.joints, phases)
 
+    def as_made(self, piece: int) -> float | None:
+        """Phase (rad) with first tooth on first tooth at both ends, by the parts' own figures; None where none is."""
+        own = self.shaft.pieces[piece].ends_turned
+        hubs = self.shaft.joints[piece].rack_hub, self.shaft.joints[piece + 1].wheel_hub
+        bores = [None if hub is None else hub.turned for hub in hubs]
+        if own is None and bores == [None, None]:
+            return None
+        wheel, rack = (0.0 if bore is None else bore.rad for bore in bores)
+        return (0.0 if own is None else own.rad) + wheel - rack
+
     def base(self, piece: int) -> float:
-        """Phase of a piece at its paint mark: as marked, else as the parts are made (rad); 0 = yokes in line."""
-        part = self.shaft.pieces[piece]
+        """A phase the piece can have (rad): at its paint mark, else as the parts are made; 0 = yokes in line."""
+        part, made = self.shaft.pieces[piece], self.as_made(piece)
         if part.at_mark is not None:
             return part.at_mark.rad
-        turned = 0.0 if part.ends_turned is None else part.ends_turned.rad
-        return turned + _bore(self.shaft.joints[piece].rack_hub) - _bore(self.shaft.joints[piece + 1].wheel_hub)
+        return 0.0 if made is None else made
+
+    def mark(self, piece: int) -> float:
+        """Phase (rad) that teeth are counted from: the paint mark's, else as near to in line as the ends allow."""
+        base = half_turn(self.base(piece))
+        if self.shaft.pieces[piece].at_mark is not None:
+            return base
+        return min((step.phase for step in self._reach(piece, base).steps), key=abs, default=base)
+
+    def stub_short_mm(self) -> float:
+        """How far short of the first joint's bore's inner end the column's shaft ends; negative: it stands proud."""
+        end = self.job.column.shaft_to
+        if end is None:
+            raise Missing(["column.shaft_to"], "where the column's shaft ends, along from the hub seat")
+        inner = lengths.seat(self.shaft.joints[0], 0, "wheel").inner_mm
+        return self.ends.first_along_mm() - inner - end.mm
+
+    def hub_beyond_unit_mm(self) -> float:
+        """How far the first joint's hub stays beyond the unit's output face, its shaft slid toward the wheel."""
+        slid = self.shaft.upper.slides_in
+        hub = lengths.seat(self.shaft.joints[0], 0, "wheel").hub
+        toward_wheel = 0.0 if slid is None else slid.mm
+        return self.ends.first_along_mm() - toward_wheel - hub.to_end.mm - self.ends.output_face_mm()
 
     def reach(self, piece: int) -> Reach:
-        """The phases a piece can have by its ends; Missing where they are not given."""
+        """The phases a piece can have by its ends, teeth counted from its mark; Missing where they are not given."""
+        return self._reach(piece, self.mark(piece))
+
+    def _reach(self, piece: int, base: float) -> Reach:
         part, name = self.shaft.pieces[piece], f"shaft.pieces[{piece + 1}]"
         if part.wheel_end is None or part.rack_end is None:
             lacking = [f"{name}.{side}" for side in ("wheel_end", "rack_end") if getattr(part, side) is None]
@@ -109,11 +160,7 @@ class Setup:
         places = [_places_round(end) for end in (part.wheel_end, part.rack_end)]
         if places[0] is None or places[1] is None:
             return anything()
-        return reach(places[0], places[1], half_turn(self.base(piece)))
-
-
-def _bore(hub: Hub | None) -> float:
-    return 0.0 if hub is None or hub.turned is None else hub.turned.rad
+        return reach(places[0], places[1], base)
 
 
 def _places_round(end: End) -> int | None:
@@ -142,10 +189,23 @@ def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
         if dowel is not None:
             found["dowel"] = dowel
             found["dowel bar"] = known("bar", partial(_bar, setup, piece, dowel))
+    found |= _places(setup)
     if setup.shaft.dowel is not None:
         found["dowel less readings"] = known("dowel", partial(_closing, setup))
     even = {} if moved_on is None or isinstance(line, NotKnown) else _even(setup, line, moved_on)
     return even | {name: value for name, value in found.items() if not isinstance(value, NotKnown)}
+
+
+def _places(setup: Setup) -> dict[str, float | NotKnown]:
+    """Readings of one thing by two roads, as differences: off the axes (three ways), the column's end, the unit."""
+    found: dict[str, float | NotKnown] = {}
+    for name, off in (("first off", setup.ends.first_off_axis), ("last off", setup.ends.last_off_tube)):
+        arm = known(name, off)
+        found |= {f"{name} {i}": arm if isinstance(arm, NotKnown) else float(arm[i]) for i in range(3)}
+    found["stub short"] = known("column's end", setup.stub_short_mm)
+    found["first along"] = known("first joint", setup.ends.first_along_mm)
+    found["hub beyond unit"] = known("first joint", setup.hub_beyond_unit_mm)
+    return found
 
 
 def _bar(setup: Setup, piece: int, span_mm: float) -> float:

@@ -20,6 +20,7 @@ from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import ball, cylinder
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.shafting import Joint, Rock, Shafting, Support
+from fitcheck.limits import NotKnown
 from fitcheck.placement.groups import shaft_rock
 from fitcheck.placement.points import Places
 from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
@@ -32,8 +33,14 @@ CARRIES_IT = (Kind.COLUMN, Kind.UNIT)
 
 
 def shaft_parts(shaft: Shafting, lines: Sequence[Line], bearing: Vector | None) -> tuple[Part, ...]:
-    """The shaft as what it sweeps, one phase for every stand of the column; and its support bearing, if it has one."""
+    """The shaft as what it sweeps, one phase for every stand of the column; and its support bearing, if it has one.
+
+    Holds as much of it as has been measured (`lacking` names the rest); Missing where nothing has.
+    """
     phases = tuple(Phase(tuple(_solids(shaft, line))) for line in lines)
+    if not phases[0].pieces:
+        first = lacking(shaft)[0]
+        raise Missing(list(first.keys), first.measure)
     turning = Part(SHAFT, Kind.OBSTACLE, phases, new=True, joined=frozenset(shaft.joined), as_measured=True)
     if bearing is None or shaft.support is None:
         return (turning,)
@@ -42,13 +49,28 @@ def shaft_parts(shaft: Shafting, lines: Sequence[Line], bearing: Vector | None) 
     return turning, Part(BEARING, Kind.OBSTACLE, (housing,), new=True, joined=joined, as_measured=True)
 
 
+def lacking(shaft: Shafting) -> tuple[NotKnown, ...]:
+    """What of the shaft's solid cannot be made yet, each with its key."""
+    found = []
+    for i, joint in enumerate(shaft.joints):
+        key = f"shaft.joints[{i + 1}]"
+        needs = {"swing": "the largest diameter it sweeps as it turns"}
+        needs |= dict.fromkeys(("wheel_hub", "rack_hub"), "its centre to the end of each hub")
+        keys = [name for name in needs if getattr(joint, name) is None]
+        if keys:
+            words = " and ".join(dict.fromkeys(needs[name] for name in keys))
+            found.append(NotKnown(f"room round {joint.name}", tuple(f"{key}.{name}" for name in keys), words))
+    if not shaft.pieces:
+        found.append(
+            NotKnown("room round the shaft", ("shaft.pieces",), "the diameter of the shaft between the joints")
+        )
+    return tuple(found)
+
+
 def _solids(shaft: Shafting, line: Line) -> Iterator[Piece]:
     for i, joint in enumerate(shaft.joints):
-        yield from _joint_solids(joint, i, line.centres[i], line.ways[i], line.ways[i + 1])
-    for i, (start, end) in enumerate(pairwise(line.centres)):
-        if not shaft.pieces:
-            raise Missing(["shaft.pieces"], "the diameter of the shaft between the joints")
-        piece = shaft.pieces[i]
+        yield from _joint_solids(joint, line.centres[i], line.ways[i], line.ways[i + 1])
+    for piece, (start, end) in zip(shaft.pieces, pairwise(line.centres), strict=False):
         dia = piece.dia.mm if piece.telescope is None else max(piece.dia.mm, piece.telescope.tube_od.mm)
         yield cylinder(start, end, dia, piece.name, ("wheel end", "rack end"))
 
@@ -59,13 +81,10 @@ def _bearing_solid(support: Support, line: Line, bearing: Vector) -> Piece:
     return cylinder(bearing - half, bearing + half, support.od.mm, BEARING, ())
 
 
-def _joint_solids(joint: Joint, index: int, centre: Vector, way_in: Vector, way_out: Vector) -> Iterator[Piece]:
+def _joint_solids(joint: Joint, centre: Vector, way_in: Vector, way_out: Vector) -> Iterator[Piece]:
     """Each half turns about its own shaft: a drum from the hub's end to past the centre, and a ball at the cross."""
-    key = f"shaft.joints[{index + 1}]"
-    if joint.swing is None:
-        raise Missing([f"{key}.swing"], f"{joint.name}: the largest diameter it sweeps as it turns")
-    if joint.wheel_hub is None or joint.rack_hub is None:
-        raise Missing([f"{key}.wheel_hub", f"{key}.rack_hub"], f"{joint.name}: its centre to the end of each hub")
+    if joint.swing is None or joint.wheel_hub is None or joint.rack_hub is None:
+        return
     ear = EAR_SHARE * joint.swing.mm if joint.ear is None else joint.ear.mm
     up, down = centre - joint.wheel_hub.to_end.mm * way_in, centre + joint.rack_hub.to_end.mm * way_out
     yield cylinder(up, centre + ear * way_in, joint.swing.mm, joint.name, ())
@@ -108,7 +127,7 @@ def set_aside(own: Part, other: Part | Unplaced) -> Need | None:
 
 def at_rest_need(shaft: Shafting, part: Part | Unplaced, turn: Turn | None) -> Need:
     """Required gap with the engine at rest: heat where it is hot, else the trade's, and what the box may move."""
-    moves = _box_moves(shaft)
+    moves = _box_moves(shaft) + axle_reach_mm(part)
     if part.name in shaft.hot:
         rock = rock_mm(part, turn) if turn is not None and isinstance(part, Part) and _of_engine(part) else 0.0
         cold = max(HOT_AT_REST_MM, rock + HOT_BEYOND_ROCK_MM) + moves
@@ -137,8 +156,15 @@ def _box_moves(shaft: Shafting) -> float:
     return 0.0 if shaft.lower.moves is None else shaft.lower.moves.mm
 
 
+def axle_reach_mm(part: Part | Unplaced) -> float:
+    """How far a part of the axle can go from where it was measured, against the frame; 0 for any other."""
+    shifts = [carry.shift for carry in part.carry if carry.group == "axle"] if isinstance(part, Part) else []
+    corners = [np.maximum(-shift.low, shift.high) for shift in shifts if shift is not None]
+    return float(sum(np.linalg.norm(corner) for corner in corners))
+
+
 def _and_moves(moves: float) -> str:
-    return f", and {moves:g} mm that the box moves" if moves else ""
+    return f", and {moves:.3g} mm that box, frame or axle moves" if moves else ""
 
 
 def pairs_at_rest(engine: GapEngine, shaft: Shafting, own: Part, scene: Scene, turn: Turn | None) -> Iterator[Found]:

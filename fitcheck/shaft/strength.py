@@ -11,7 +11,8 @@ import numpy as np
 
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector
-from fitcheck.job.shafting import Joint, Shafting, ShaftPiece, Torque
+from fitcheck.job.shafting import Joint, Shafting, ShaftPiece
+from fitcheck.job.torques import Torque
 from fitcheck.limits import NotKnown
 from fitcheck.shaft.line import Line
 
@@ -66,8 +67,6 @@ def torsion(piece: ShaftPiece, torque_nm: float) -> Torsion:
         constant, stress = two_flats(radius, piece.over_flats.mm, torque_nmm)
     else:
         inner = 0.0 if piece.hollow is None else piece.hollow.mm / 2
-        if not inner < radius:
-            raise GeometryError(f"{piece.name}: its hole is as wide as itself")
         constant = np.pi * (radius**4 - inner**4) / 2
         stress = torque_nmm * radius / constant
     return Torsion(constant, stress, torque_nmm / SHEAR_MODULUS_MPA / constant * 1000)

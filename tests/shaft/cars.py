@@ -38,6 +38,12 @@ def joint(name: str, **changes: Any) -> Tables:
     return {"name": name, "swing": mm(34), "ear": mm(9), "wheel_hub": hub(), "rack_hub": hub(), **changes}
 
 
+def on_tube(name: str, **changes: Any) -> Tables:
+    """A joint whose hub toward the rack holds the tube half, by a bolt right through."""
+    bolted = {"to_end": mm(40), "bore": mm(25), "held_by": "through bolt"}
+    return joint(name, **{"rack_hub": bolted, **changes})
+
+
 def spline(teeth: int = 36) -> Tables:
     return {"kind": "spline", "teeth": teeth}
 
@@ -76,7 +82,7 @@ def saloon_shaft(**changes: Any) -> Tables:
             "across": "-4 deg",
             "moves": mm(0),
         },
-        "joints": [joint("upper joint"), joint("lower joint")],
+        "joints": [on_tube("upper joint"), joint("lower joint")],
         "pieces": [telescoping()],
         "rock": {"about": at(-330, 60, -330), "at": at(-300, 60, -10), "by": mm(20), "lifts": "right"},
         "load": {"torque": "40 N m", "lever": mm(100)},
@@ -115,6 +121,8 @@ def saloon(exhaust_left: float = 0.0, **changes: Any) -> Tables:
         "jacket_od": mm(50.8),
         "jacket_from": mm(60),
         "jacket_to": mm(715),
+        "shaft_od": mm(19),
+        "shaft_to": mm(764.6),
     }
     obstacles = [firewall(), exhaust(exhaust_left), rail()]
     return jobs.bare(column=column, unit=jobs.unit("10:45"), obstacles=obstacles, shaft=saloon_shaft(**changes))
@@ -131,7 +139,7 @@ def van_shaft(**changes: Any) -> Tables:
             "joint_at": at(*joint_at, spread=mm(2)),
             "tube": {"near": at(*near), "far": at(*far), "od": mm(25)},
         },
-        "joints": [joint("upper joint"), joint("lower joint")],
+        "joints": [on_tube("upper joint"), joint("lower joint")],
         "pieces": [telescoping()],
         **changes,
     }
@@ -145,6 +153,8 @@ def van(**changes: Any) -> Tables:
         "jacket_od": mm(38.1),
         "jacket_from": mm(70),
         "jacket_to": mm(790),
+        "shaft_od": mm(19),
+        "shaft_to": mm(839),
     }
     return jobs.bare(job=jobs.header(drive="right"), column=column, shaft=van_shaft(**changes))
 
@@ -167,7 +177,7 @@ def steep(**changes: Any) -> Tables:
                 "moves": mm(0),
             },
             "support": support(),
-            "joints": [joint("upper joint", **own), joint("lower joint", **own)],
+            "joints": [on_tube("upper joint", **own), joint("lower joint", **own)],
             "pieces": [telescoping(rack_end=spline())],
             "collapse": mm(50),
             **changes,

@@ -107,7 +107,7 @@ def test_the_van_with_two_double_d_ends_cannot_be_phased() -> None:
 def test_a_joint_broached_to_suit_takes_the_ripple_away() -> None:
     """The lower joint's bore turned +66 deg against its yoke: the phase is -66 with both ends on their flats."""
     lower = cars.joint("lower joint", wheel_hub=cars.hub(turned="66 deg"))
-    joints = [cars.joint("upper joint"), lower]
+    joints = [cars.on_tube("upper joint"), lower]
     found = cars.chapter(cars.van(pieces=[cars.bar(wheel_end=cars.DOUBLE_D)], joints=joints))
     assert_allclose(even(found).ripple_pct, even(found).least_pct, atol=0.02)
     bought = cars.bar(wheel_end=cars.DOUBLE_D, ends_turned="-66 deg")
@@ -163,14 +163,14 @@ def test_over_thirty_degrees_only_with_the_joints_own_data(
     changes: dict[str, str], result_word: LimitResult, grade: Grade
 ) -> None:
     lower = {"joint_at": at(-440, -95, -270, spread=mm(1)), "down": "7 deg ± 0.3 deg", "across": "-4 deg ± 0.3 deg"}
-    joints = [cars.joint("upper joint"), cars.joint("lower joint", **changes)]
+    joints = [cars.on_tube("upper joint"), cars.joint("lower joint", **changes)]
     found = bends(cars.chapter(cars.saloon(lower=lower, joints=joints)))[1]
     assert 31 < np.degrees(found.angle) < 32
     assert (found.result, found.grade) == (result_word, grade)
 
 
 def test_no_data_of_a_maker_goes_over_thirty_five() -> None:
-    joints = [cars.joint("upper joint"), cars.joint("lower joint", largest_angle="45 deg")]
+    joints = [cars.on_tube("upper joint"), cars.joint("lower joint", largest_angle="45 deg")]
     lower = {"joint_at": at(-440, -95, -270), "down": "0 deg", "across": "-4 deg"}
     found = bends(cars.chapter(cars.saloon(lower=lower, joints=joints)))[1]
     assert (found.limit_deg, found.grade, found.result) == (35.0, Grade.NO, LimitResult.OUTSIDE)

@@ -207,11 +207,12 @@ def changed_lower(moves: str) -> Tables:
 
 
 def test_dimples_from_the_bars_own_ends() -> None:
-    dimples = row(cars.chapter(cars.saloon(pieces=[cars.bar()]))).dimples
+    screwed = [cars.joint("upper joint"), cars.joint("lower joint")]
+    dimples = row(cars.chapter(cars.saloon(pieces=[cars.bar()], joints=screwed))).dimples
     assert [(dimple.joint, dimple.end) for dimple in dimples] == [("upper joint", "wheel"), ("lower joint", "rack")]
     assert_allclose([dimple.from_end_mm for dimple in dimples], 25 - 0.75 - 12)
     assert dimples[1].remark.startswith("on a flat")
-    hollow = row(cars.chapter(cars.saloon(pieces=[cars.bar(hollow=mm(13))]))).dimples[0]
+    hollow = row(cars.chapter(cars.saloon(pieces=[cars.bar(hollow=mm(13))], joints=screwed))).dimples[0]
     assert "never past half the wall, 1.5 mm" in hollow.remark
 
 
@@ -223,7 +224,7 @@ def test_where_the_columns_shaft_has_to_end() -> None:
 
 def test_every_joint_needs_positive_retention_said() -> None:
     loose = cars.joint("lower joint", rack_hub={"to_end": mm(40), "bore": mm(25)})
-    found = cars.chapter(cars.saloon(joints=[cars.joint("upper joint"), loose]))
+    found = cars.chapter(cars.saloon(joints=[cars.on_tube("upper joint"), loose]))
     held = check(found, "joints[2].rack_hub.held_by")
     assert held.result is LimitResult.NOT_KNOWN
     assert held.missing == NotKnown(

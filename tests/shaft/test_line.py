@@ -33,7 +33,8 @@ def test_a_first_joint_measured_off_the_axis_is_put_on_it_and_said_so() -> None:
     off = HUB + 780.4 * WAY + 4 * beside / np.linalg.norm(beside)
     tables = cars.saloon(upper={"joint_at": at(*np.round(off, 9))})
     assert_allclose(setup(tables).centre(0), HUB + 780.4 * WAY, atol=1e-6)
-    assert any("4.0 mm off the column's axis" in remark for remark in cars.chapter(tables).remarks)
+    (said,) = [check for check in cars.chapter(tables).checks if check.key == "first_off"]
+    assert_allclose(said.value, 4.0, atol=1e-6)
 
 
 def test_directions_by_gauge_have_the_columns_signs() -> None:
@@ -60,7 +61,7 @@ def test_a_tube_measured_on_its_top_gives_its_axis() -> None:
     }
     found = setup(cars.saloon(lower=lower))
     assert_allclose(found.way(2), [-1, 0, 0], atol=1e-12)
-    assert_allclose(found.ends.last_off_tube_mm(), 5.0, atol=WITHIN_MM)
+    assert_allclose(np.linalg.norm(found.ends.last_off_tube()), 5.0, atol=WITHIN_MM)
 
 
 def test_tubes_places_too_near_each_other_are_refused() -> None:
@@ -141,8 +142,8 @@ def test_without_hubs_the_angles_and_phases_still_stand() -> None:
     assert not isinstance(found.evenness, NotKnown)
     assert isinstance(found.pieces[0], NotKnown)
     assert found.pieces[0].keys == ("shaft.joints[1].rack_hub",)
-    assert isinstance(found.space, NotKnown)
-    assert found.space.keys == ("shaft.joints[1].swing",)
+    wanted = [tuple(f"shaft.joints[{i}].{key}" for key in ("swing", "wheel_hub", "rack_hub")) for i in (1, 2)]
+    assert [lack.keys for lack in found.no_room_known] == wanted
 
 
 def test_without_the_ends_no_phase_but_all_angles() -> None:
