@@ -95,7 +95,7 @@ def _chapter(
 
 def _no_pieces() -> NotKnown:
     return NotKnown(
-        "lengths and phase", ("shaft.pieces",), "the shaft between the joints: its diameter and what its ends are"
+        "shaft between the joints", ("shaft.pieces",), "the shaft between the joints: its diameter and what its ends are"
     )
 
 
