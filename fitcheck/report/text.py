@@ -137,7 +137,7 @@ def summary(verdict: Verdict) -> str:
 
 
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
-    """Gaps that chapters of their own tell of: all of the shaft's, of boots and reach those where something is wrong."""
+    """Gaps that chapters of their own tell of: all of the shaft's; of boots and reach where something is wrong."""
     boots, reach = verdict.boots, verdict.reach
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return (*(entry for entry in besides if entry.result is not Result.CLEAR), *verdict.shaft_gaps)
