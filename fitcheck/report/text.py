@@ -189,7 +189,9 @@ def _show(verdict: Verdict) -> words.Show:
 
 
 def _joined(verdict: Verdict) -> list[str]:
-    return [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+    """One paragraph: nobody has to act on it."""
+    said = [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+    return ["; ".join(said)] if said else []
 
 
 def _not_yet(verdict: Verdict) -> list[str]:
