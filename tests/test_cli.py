@@ -165,7 +165,7 @@ def test_place_that_is_missing_of_the_column_is_told_with_its_line(tmp_path: Pat
 
 
 def test_bug_of_ours_is_one_line_and_seventy(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("nought")
 
     monkeypatch.setattr(verdict, "judge", broken)
@@ -180,7 +180,7 @@ def test_bug_of_ours_is_one_line_and_seventy(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_ctrl_c_is_a_hundred_and_thirty(monkeypatch: pytest.MonkeyPatch) -> None:
-    def stopped(*_: object) -> None:
+    def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(verdict, "judge", stopped)
@@ -189,7 +189,7 @@ def test_ctrl_c_is_a_hundred_and_thirty(monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def test_what_is_wrong_in_words_of_ours_is_two_without_a_trace(monkeypatch: pytest.MonkeyPatch) -> None:
-    def flat(*_: object) -> None:
+    def flat(*_: object, **__: object) -> None:
         raise GeometryError("the plate is flat")
 
     monkeypatch.setattr(verdict, "judge", flat)
@@ -235,7 +235,7 @@ def test_files_are_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
     target = tmp_path / "a.png"
     target.write_bytes(b"old")
 
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
