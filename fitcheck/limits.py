@@ -12,6 +12,7 @@ from fitcheck.errors import Missing
 
 T = TypeVar("T")
 ROUNDING = 1e-9
+NO_TAPE = "nothing, but "
 
 
 class LimitResult(Enum):
@@ -45,6 +46,11 @@ class Band:
         return held_between(mm, spread_mm, self.low_mm, self.high_mm)
 
 
+def to_do(measure: str) -> str:
+    """What to do in words: measure it, or, where there is nothing to measure, what to say instead."""
+    return measure.removeprefix(NO_TAPE) if measure.startswith(NO_TAPE) else f"measure {measure}"
+
+
 @dataclass(frozen=True)
 class NotKnown:
     """Something that cannot be answered: which keys it waits for, and in words what to measure or find out."""
@@ -57,7 +63,7 @@ class NotKnown:
     @property
     def reason(self) -> str:
         """In words."""
-        return f"missing {', '.join(self.keys)}: measure {self.measure}" if self.keys else self.measure
+        return f"missing {', '.join(self.keys)}: {to_do(self.measure)}" if self.keys else self.measure
 
 
 def known(what: str, make: Callable[[], T]) -> T | NotKnown:

@@ -101,7 +101,7 @@ def _planned(cuts: Cuts, chain: Chain, saw: SawUse, read: Readings) -> Iterator[
         if spec.name == "lower jacket" and cuts.below is None:
             yield NotKnown(
                 spec.name, ("cuts.below",),
-                'nothing, but say what goes on below the unit: "jacket in a collar" or "shaft alone"',
+                'nothing, but say what goes on below the unit: write below = "jacket in a collar" or "shaft alone"',
             )  # fmt: skip
             continue
         spreads = {key: read.spread(("cuts", "done", spec.key, key)) for key in READ}

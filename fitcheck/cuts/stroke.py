@@ -25,8 +25,11 @@ def stroke_limits(cuts: Cuts, chain: Chain, read: Readings) -> Iterator[Found]:
     """Every room with the unit in place, against the stroke before; for a plain column nothing."""
     what = "the column's own stroke"
     if cuts.column_kind is None:
-        yield NotKnown(what, ("cuts.column_kind",), "nothing, but find out whether the column absorbs energy: "
-                       "mesh, bellows, balls or shear pins on jacket or shaft")  # fmt: skip
+        measure = (
+            "nothing, but find out whether the column absorbs energy (mesh, bellows, balls or shear pins on jacket or "
+            'shaft) and write column_kind = "energy-absorbing" or "plain"'
+        )
+        yield NotKnown(what, ("cuts.column_kind",), measure)
         return
     if cuts.column_kind == "plain":
         yield from _plain(what, cuts)

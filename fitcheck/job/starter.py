@@ -154,7 +154,7 @@ along = "3/4 in"
 
 # ---- rung 6: intermediate shaft ----
 [shaft.upper]
-joint_along = "30 3/4 in"           # first joint's centre, down the column from the hub seat
+joint_along = "31 3/32 in"          # first joint's centre, down the column from the hub seat
 
 [shaft.lower]
 joint_at = { forward = "17 1/4 in", left = "3 3/4 in", down = "10 5/8 in" }    # last joint's centre
@@ -166,7 +166,7 @@ moves = "0 in"                      # how far it moves against the column each w
 name = "upper joint"
 swing = "1 11/32 in"                # largest diameter it sweeps
 wheel_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
-rack_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
+rack_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "through bolt", screw = "1/2 in" }
 
 [[shaft.joints]]
 name = "lower joint"

@@ -3,6 +3,7 @@
 from textwrap import wrap
 
 from fitcheck.confidence.results import Judged, Result, worst_first
+from fitcheck.limits import to_do
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
@@ -200,7 +201,7 @@ def _joined(verdict: Verdict) -> list[str]:
 
 def _not_yet(verdict: Verdict) -> list[str]:
     return [
-        f"{entry.what}: measure {entry.measure} (key: {', '.join(entry.missing)})"
+        f"{entry.what}: {to_do(entry.measure)} (key: {', '.join(entry.missing)})"
         if entry.missing
         else f"{entry.what}: {entry.measure or 'this version does not look at it'}"
         for entry in verdict.not_yet

@@ -9,6 +9,7 @@ import pytest
 from fitcheck.job.opening import OpenJob, open_job
 from fitcheck.job.starter import starter_text
 from fitcheck.limits import LimitResult
+from fitcheck.report.text import check_text
 from fitcheck.verdict import Verdict, judge
 
 LADDER = ("brake pedal", "bracket", "boot on clutch", "obstacles", "cut lengths", "intermediate shaft")
@@ -51,6 +52,30 @@ def test_each_cut_and_each_end_of_the_shaft_is_worked_out(whole: Verdict) -> Non
     assert len(whole.cuts.pieces) == 4
     assert not [limit.what for limit in whole.cuts.limits if limit.result is LimitResult.OUTSIDE]
     assert not [row.joint.name for row in whole.shaft.joints if row.bend.result is LimitResult.NOT_KNOWN]
+    assert not [check.what for check in whole.shaft.checks if check.result is LimitResult.OUTSIDE]
+
+
+@pytest.mark.parametrize(
+    ("key", "told"),
+    [
+        (
+            "column_kind",
+            "missing cuts.column_kind: find out whether the column absorbs energy (mesh, bellows, balls or shear pins "
+            'on jacket or shaft) and write column_kind = "energy-absorbing" or "plain"',
+        ),
+        (
+            "below",
+            'missing cuts.below: say what goes on below the unit: write below = "jacket in a collar" or "shaft alone"',
+        ),
+    ],
+)
+def test_what_is_to_be_said_and_not_measured_is_asked_for_with_the_words_to_write(
+    tmp_path: Path, key: str, told: str
+) -> None:
+    text = re.sub(rf"^{key} = .*$", "", uncommented().split("# ---- rung 6")[0], flags=re.MULTILINE)
+    verdict = judge(opened(tmp_path, text))
+    assert told in " ".join(check_text(verdict).split())
+    assert "measure nothing" not in check_text(verdict)
 
 
 def test_every_length_of_it_is_in_inches() -> None:
