@@ -1,4 +1,4 @@
-"""The desk's pages, in order: results, cuts, shaft, what to measure again, as built, hold points, cautions.
+"""The desk's pages in order: results, boots, reaching in, cuts, shaft, what to measure again, as built, hold points.
 
 A new chapter joins by a function in PAGES that writes on the flow, or leaves it alone where the job holds none.
 """
@@ -8,6 +8,7 @@ from functools import partial
 
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
+from fitcheck.report.boots_text import boots_text
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.jobsheet.built import as_built, hold_points
 from fitcheck.report.jobsheet.side import (
@@ -21,11 +22,13 @@ from fitcheck.report.jobsheet.side import (
 from fitcheck.report.jobsheet.typeset import WHOLE, typeset
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.paper.sheets import Draw, Size
+from fitcheck.report.reach_text import reach_text
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
 from fitcheck.verdict import Verdict
 
 MOST_SHARES = 10
+ELSEWHERE = ("Not looked at yet", "Cautions")  # blocks of a chapter that stand on pages of their own
 AS_BEFORE_SHOWN = 6
 
 
@@ -43,6 +46,22 @@ def _results(flow: Flow, verdict: Verdict) -> None:
     typeset(flow, "\n".join(head(verdict, WHOLE)))
     typeset(flow, "\n".join(gap_rows(verdict, WHOLE)))
     typeset(flow, "\n".join(as_before_rows(verdict, WHOLE, AS_BEFORE_SHOWN)))
+
+
+def _boots(flow: Flow, verdict: Verdict) -> None:
+    if verdict.boots is None:
+        return
+    flow.new_page()
+    flow.heading("Boots and legs")
+    typeset(flow, boots_text(verdict, [], WHOLE), ELSEWHERE)
+
+
+def _reach(flow: Flow, verdict: Verdict) -> None:
+    if verdict.reach is None:
+        return
+    flow.heading("Reaching in")
+    show = verdict.opened.job.job.show
+    typeset(flow, reach_text(verdict.reach, [], verdict.scene, show, [], WHOLE), ELSEWHERE)
 
 
 def _cuts(flow: Flow, verdict: Verdict) -> None:
@@ -97,5 +116,5 @@ def _cautions(flow: Flow, verdict: Verdict) -> None:
 
 
 PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
-    _results, _cuts, _shaft, _again, as_built, hold_points, _cautions,
+    _results, _boots, _reach, _cuts, _shaft, _again, as_built, hold_points, _cautions,
 )  # fmt: skip
