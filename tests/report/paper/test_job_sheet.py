@@ -185,16 +185,3 @@ def test_command_writes_the_sheet_or_says_what_to_name(tmp_path: Path) -> None:
     wrong = Said("jobsheet", job, "-o", str(tmp_path / "sheet.png"))
     assert (wrong.code, "ends in .pdf" in wrong.err) == (2, True)
     assert [path.name for path in tmp_path.iterdir()] == ["sheet.pdf"]
-
-
-def test_boots_and_the_way_out_stand_on_the_desk_s_pages() -> None:
-    with pdfplumber.open(BytesIO(sheet("saloon-way-in", Size.A4))) as file:
-        said = " ".join(" ".join(page.extract_text().split()) for page in file.pages)
-    for words in (
-        "Boots and legs",
-        "boot crossing from brake to throttle:",
-        "Reaching in",
-        "spanner on the clamp bolt:",
-    ):
-        assert said.count(words) == 1
-    assert "The way in is the same backwards" in said
