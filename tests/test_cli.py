@@ -33,6 +33,9 @@ TEN_FAULTS = r"""
 """  # noqa: E501
 
 
+MINIMAL = Path(GO).read_text(encoding="utf-8")
+
+
 def test_help_and_version() -> None:
     assert Said("--version").out == f"fitcheck {__version__}\n"
     assert Said("--version").code == 0
@@ -121,6 +124,53 @@ def test_no_file_and_a_folder(tmp_path: Path) -> None:
     assert folder.err == f"{tmp_path}:1:1: whole file: a folder; name the job file in it\n"
 
 
+def test_of_a_folder_its_job_is_taken() -> None:
+    there = Said("check", str(Path(GO).parent), "--json")
+    assert (there.code, there.err) == (0, "")
+    assert json.loads(there.out)["job"] == json.loads(Said("check", GO, "--json").out)["job"]
+
+
+@pytest.mark.parametrize(
+    ("shape", "said"),
+    [
+        (None, "obstacles[1].shape: missing: its simplified solid; write one of: a box { corner = "),
+        ("{}", "obstacles[1].shape: no shape known here; write one of: a box { corner = "),
+        ("{ size = '4 in' }", "obstacles[1].shape: no shape known here; write one of: a box { corner = "),
+        (
+            "{ from = { up = '1 in' }, dia = '2 in' }",
+            "obstacles[1].shape.through: missing: two or more places on the centre line; write through = [{ back",
+        ),
+    ],
+)
+def test_an_obstacle_s_shape_that_cannot_be_told_is_asked_for_with_all_there_are(
+    tmp_path: Path, shape: str | None, said: str
+) -> None:
+    line = "" if shape is None else f"shape = {shape}\n"
+    path = tmp_path / "job.toml"
+    path.write_text(f"\n[[obstacles]]\nname = 'rail'\nnew = true\n{line}" + MINIMAL, encoding="utf-8")
+    first = Said("check", str(path)).err.splitlines()
+    (told,) = [row for row in first if "obstacles[1].shape" in row and "unknown key" not in row]
+    assert said in told
+    if "one of" in said:
+        for key in ("corner", "opposite", "through", "dia", "outline", "line", "width", "mesh"):
+            assert f"{key} = " in told
+
+
+def test_a_part_of_one_s_own_name_in_the_wrong_place_is_told_where_it_goes(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    legs = "[bracket]\nturns = 'stays with the car'\nlegs = [{ through = [], dia = '1 in' }]\n"
+    path.write_text(legs + MINIMAL, encoding="utf-8")
+    assert (
+        "3:1: bracket.legs: unknown key; a part by a name of yours stands under solids, as in "
+        "solids = { legs = { ... } }; allowed here: "
+    ) in Said("check", str(path)).err
+    path.write_text("[driver]\nfoot = 'men 95'\nboots = 2\n" + MINIMAL, encoding="utf-8")
+    assert (
+        "driver.boots: a list belongs here, not the bare number 2; write boots = "
+        '[{ on = "clutch", heel = { back = "16 in", down = "9 in" } }]'
+    ) in Said("check", str(path)).err
+
+
 def test_job_from_standard_input() -> None:
     told = Said("check", "-", "--json", stdin=Path(GO).read_bytes())
     assert told.code == 0
@@ -132,7 +182,11 @@ def test_job_from_standard_input() -> None:
 @pytest.mark.parametrize(
     ("change", "value", "said"),
     [
-        (("pedals", 0, "travel"), "900 mm", "pedals[1].travel: 900 mm is no travel for a pad 310 mm from its pivot"),
+        (
+            ("pedals", 0, "travel"),
+            "900 mm",
+            "pedals[1].travel: 900 mm (35 7/16 in) is no travel for a pad 310 mm (12 1/4 in) from",
+        ),
         (("driver", "foot"), "men 96", "driver.foot: 'men 96' is not in the survey's table; write one of \"men 5\""),
         (("column", "jacket_to"), "10 mm", "column.jacket_to: the jacket ends before it begins"),
         (("driver", "boots", 0, "heel", "back"), "20 mm", "driver.boots[1].heel: the heel stands ahead of the pad"),
@@ -161,7 +215,7 @@ def test_place_that_is_missing_of_the_column_is_told_with_its_line(tmp_path: Pat
 
 
 def test_bug_of_ours_is_one_line_and_seventy(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("nought")
 
     monkeypatch.setattr(verdict, "judge", broken)
@@ -176,7 +230,7 @@ def test_bug_of_ours_is_one_line_and_seventy(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_ctrl_c_is_a_hundred_and_thirty(monkeypatch: pytest.MonkeyPatch) -> None:
-    def stopped(*_: object) -> None:
+    def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(verdict, "judge", stopped)
@@ -185,7 +239,7 @@ def test_ctrl_c_is_a_hundred_and_thirty(monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def test_what_is_wrong_in_words_of_ours_is_two_without_a_trace(monkeypatch: pytest.MonkeyPatch) -> None:
-    def flat(*_: object) -> None:
+    def flat(*_: object, **__: object) -> None:
         raise GeometryError("the plate is flat")
 
     monkeypatch.setattr(verdict, "judge", flat)
@@ -231,7 +285,7 @@ def test_files_are_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
     target = tmp_path / "a.png"
     target.write_bytes(b"old")
 
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:

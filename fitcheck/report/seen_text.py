@@ -22,10 +22,10 @@ def seen_rows(found: AsBuilt, show: words.Show, width: int) -> list[str]:
     if found.leans:
         rows += wrap(f"[!] {lean_words(found)}", width, initial_indent="  ", subsequent_indent="      ")
     elif len(found.gaps) > 1:
-        mean = (
-            f"mean difference of {len(found.gaps)} gaps {found.mean_mm:+.1f} mm, within the {found.mean_spread_mm:.1f}"
-        )
-        rows += wrap(f"{mean} mm it may be off", width, initial_indent="  ", subsequent_indent="      ")
+        within = "within" if abs(found.mean_mm) <= found.mean_spread_mm else "more than"
+        mean = f"mean difference of {len(found.gaps)} gaps {found.mean_mm:+.1f} mm, {within} the "
+        said = f"{mean}{found.mean_spread_mm:.1f} mm it may be off"
+        rows += wrap(said, width, initial_indent="  ", subsequent_indent="      ")
     return rows
 
 
