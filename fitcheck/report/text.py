@@ -189,9 +189,13 @@ def _show(verdict: Verdict) -> words.Show:
 
 
 def _joined(verdict: Verdict) -> list[str]:
-    """One paragraph: nobody has to act on it."""
-    said = [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
-    return ["; ".join(said)] if said else []
+    """One paragraph a reason: nobody has to act on them."""
+    by_reason: dict[str, list[str]] = {}
+    for entry in verdict.gaps:
+        if entry.result is Result.JOINED:
+            reason = "as the job says" if "is meant to touch" in entry.reason else entry.reason
+            by_reason.setdefault(reason, []).append(words.names(entry))
+    return [f"{reason}: {', '.join(names)}" for reason, names in by_reason.items()]
 
 
 def _not_yet(verdict: Verdict) -> list[str]:
