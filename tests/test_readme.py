@@ -40,7 +40,7 @@ def test_the_sample_is_what_the_command_prints() -> None:
 
 
 def test_every_command_it_names_is_there() -> None:
-    named = set(re.findall(r"^\| `fitcheck ([a-z]+)", README.read_text(encoding="utf-8"), re.MULTILINE))
+    named = set(re.findall(r"^\| `fitcheck ([a-z-]+)", README.read_text(encoding="utf-8"), re.MULTILINE))
     known = {command.name or command.callback.__name__ for command in cli.app.registered_commands if command.callback}
     assert named - known == set()
     assert {"check", "gaps", "cuts", "shaft", "new", "picture", "proof"} <= named

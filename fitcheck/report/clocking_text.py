@@ -234,7 +234,7 @@ def _change(tried: Tried, chapter: ClockingChapter, ruler: Ruler, before: float)
 
 def _left(margin_mm: float, ruler: Ruler) -> str:
     if margin_mm < 0:
-        return f"still {words.size(-margin_mm, ruler.show)} short"
+        return f"still {words.need(-margin_mm, ruler.show)} short"
     return f"every gap kept, by {words.room(margin_mm, ruler.show)}"
 
 
