@@ -132,7 +132,11 @@ def test_job_from_standard_input() -> None:
 @pytest.mark.parametrize(
     ("change", "value", "said"),
     [
-        (("pedals", 0, "travel"), "900 mm", "pedals[1].travel: 900 mm is no travel for a pad 310 mm from its pivot"),
+        (
+            ("pedals", 0, "travel"),
+            "900 mm",
+            "pedals[1].travel: 900 mm (35 7/16 in) is no travel for a pad 310 mm (12 1/4 in) from",
+        ),
         (("driver", "foot"), "men 96", "driver.foot: 'men 96' is not in the survey's table; write one of \"men 5\""),
         (("column", "jacket_to"), "10 mm", "column.jacket_to: the jacket ends before it begins"),
         (("driver", "boots", 0, "heel", "back"), "20 mm", "driver.boots[1].heel: the heel stands ahead of the pad"),

@@ -31,6 +31,8 @@ def test_the_example_says_what_it_must() -> None:
     assert (first["change"], first["obstacle"]) == (wanted["change"], wanted["obstacle"])
     assert first["margin_mm"] == pytest.approx(wanted["margin_mm"], abs=0.3)
     assert first["buys_mm"] == pytest.approx(wanted["buys_mm"], abs=0.6)
+    kinds = {(each["change"], each.get("toward_rack_mm")) for each in (*found["changes"], *found["no_use"])}
+    assert kinds >= {("bracket", -20.0), ("bracket", -10.0), ("motor", 5.0), ("motor", 10.0), ("hand", None)}
 
 
 def test_the_change_that_helps_most_made_by_hand_fits(tmp_path: Path) -> None:

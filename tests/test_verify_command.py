@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.verify import NOT_COVERED
+from fitcheck.verify import NOT_COVERED, verify
+from fitcheck.verify.short import in_short
 from tests import proofs
 from tests.jobs import EXAMPLES
 
@@ -34,6 +35,22 @@ def test_a_proof_is_written_and_verified(tmp_path: Path) -> None:
     assert "the same as the file at hand" in run("--verify", tmp_path / "proof.json", "--job", original, code=0).stdout
     other = EXAMPLES / "dozen-no-go" / "job.toml"
     assert "its digest differs" in run("--verify", tmp_path / "proof.json", "--job", other, code=1).stderr
+
+
+def test_in_short_nothing_that_is_wrong_is_left_out_and_all_is_counted() -> None:
+    """Against the lines themselves: every tie and the last line stand, what is folded is counted."""
+    whole = verify(proofs.written("saloon-9-00"))
+    short = in_short(whole)
+    assert len(short) < 30 < 300 < len(whole)
+    assert short[-1] == whole[-1] == NOT_COVERED
+    for start in ("job ", "worked out anew", "not worked out anew"):
+        assert [line for line in short if line.startswith(start)] == [line for line in whole if line.startswith(start)]
+    assert [line for line in short if ": hits: " in line] == [line for line in whole if ": hits: " in line] != []
+    keeps = [line for line in whole if ": keeps: " in line]
+    assert [line for line in short if ": keeps: " in line] == keeps[:6]
+    assert any(line.endswith(f": {len(keeps) + 1}, of which {len(keeps)} keep their gap") for line in short)
+    carried = sum(line.endswith(("  held", "  not held")) for line in whole)
+    assert any(line.startswith(f"{carried} readings carried, ") for line in short)
 
 
 @pytest.mark.parametrize("content", [b"", b"{", b"\x00\xff", proofs.written(NAME)[:-2], proofs.written(NAME) + b"{}"])

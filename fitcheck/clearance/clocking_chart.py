@@ -75,6 +75,13 @@ def chart(engine: GapEngine, job: Job, scene: Scene, allowed: Allowed) -> Chart:
     return Chart(allowed, tuple(arcs), engine.queries - before)
 
 
+def plain_chart(engine: GapEngine, job: Job, scene: Scene, allowed: Allowed) -> Chart:
+    """The map on its coarse grid, every step whole: to be looked at, not searched."""
+    before = engine.queries
+    made = [ArcMap(arc, _made(engine, job, scene, arc, arc.clocks(), allowed.places())) for arc in allowed.arcs]
+    return Chart(allowed, tuple(made), engine.queries - before)
+
+
 def surer(engine: GapEngine, job: Job, scene: Scene, clocks: Vector, places: Vector, more: More) -> Map:
     """Part of a map once more, each pair to keep so much more than is required of it."""
     return _made(engine, job, scene, Arc(float(clocks[0]), float(clocks[-1])), clocks, places, more)

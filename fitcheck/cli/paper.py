@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.door import JobFile, app, guarded, judged, write
-from fitcheck.errors import FitcheckError
+from fitcheck.cli.door import JobFile, app, guarded, judged, say, write
+from fitcheck.errors import FitcheckError, GeometryError
 
 
 class PaperSize(StrEnum):
@@ -105,10 +105,12 @@ def page(
     ctx: typer.Context,
     job: JobFile,
     output: Annotated[Path, typer.Option("-o", "--output", help="HTML file to write")],
+    with_map: Annotated[bool, typer.Option("--map/--no-map", help="with the map over clock and place")] = True,
 ) -> None:
     """One HTML file for a phone or a desk: results, a mock-up to turn with sliders for the pedals, cuts, shaft."""
     with guarded(ctx):
         from fitcheck.clearance.over_travel import over_travel
+        from fitcheck.confidence.clocking import to_look_at
         from fitcheck.geometry.gap import GapEngine
         from fitcheck.placement.scene import Part
         from fitcheck.report.page.model import rows
@@ -120,7 +122,13 @@ def page(
         floors = {
             (a.name, b.name): over_travel(engine, a, b) for a, b in pairs if isinstance(a, Part) and isinstance(b, Part)
         }
-        write(output, make(verdict, floors).encode())
+        opened = verdict.opened
+        chart = None
+        try:
+            chart = to_look_at(engine, opened.job, opened.folder, verdict.scene) if with_map else None
+        except GeometryError as error:
+            say(f"the page has no map: {error}")
+        write(output, make(verdict, floors, chart).encode())
 
 
 def _needs(output: Path, kind: str) -> None:

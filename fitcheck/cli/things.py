@@ -46,15 +46,16 @@ def proof(
     output: Annotated[Path | None, typer.Option("-o", "--output", help="proof file to write")] = None,
     check: Annotated[Path | None, typer.Option("--verify", metavar="PROOF", help="check this proof instead")] = None,
     held_to: Annotated[Path | None, typer.Option("--job", help="with --verify: the job file it must be about")] = None,
+    everything: Annotated[bool, typer.Option("--all", help="with --verify: every reading and every pair")] = False,
 ) -> None:
     """Write the proof of every gap (JOB -o FILE), or check one independently (--verify FILE): 0 verified, 1 refused."""
     with guarded(ctx):
         if check is not None and job is None and output is None:
-            _verify(check, held_to)
-        elif check is None and job is not None and output is not None and held_to is None:
+            _verify(check, held_to, everything)
+        elif check is None and job is not None and output is not None and held_to is None and not everything:
             _prove(job, output)
         else:
-            raise FitcheckError("write fitcheck proof JOB -o FILE, or fitcheck proof --verify FILE [--job JOB]")
+            raise FitcheckError("write fitcheck proof JOB -o FILE, or fitcheck proof --verify FILE [--job JOB] [--all]")
 
 
 def _prove(job: Path, output: Path) -> None:
@@ -66,9 +67,10 @@ def _prove(job: Path, output: Path) -> None:
     write(output, proof_bytes(verdict.opened, verdict.scene, found))
 
 
-def _verify(path: Path, job: Path | None) -> None:
+def _verify(path: Path, job: Path | None, everything: bool) -> None:
     from fitcheck.verify import Refused
     from fitcheck.verify.files import verify_file
+    from fitcheck.verify.short import in_short
 
     try:
         lines = verify_file(path, job)
@@ -77,4 +79,4 @@ def _verify(path: Path, job: Path | None) -> None:
         raise typer.Exit(REFUSED) from None
     except OSError as error:
         raise FitcheckError(f"{error.filename} cannot be read: {error.strerror}") from error
-    tell("\n".join((f"verified: {path}", *lines)) + "\n")
+    tell("\n".join((f"verified: {path}", *(lines if everything else in_short(lines)))) + "\n")

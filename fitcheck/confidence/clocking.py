@@ -10,7 +10,7 @@ from math import tau
 from pathlib import Path
 
 from fitcheck.clearance.clocking_allowed import Allowed, allowed
-from fitcheck.clearance.clocking_chart import ArcMap, Chart, chart
+from fitcheck.clearance.clocking_chart import ArcMap, Chart, chart, plain_chart
 from fitcheck.clearance.clocking_help import Change, Helped, changes_to_try, freedoms, helped, least_bad
 from fitcheck.clearance.clocking_spots import (
     FINE_WITHIN_MM,
@@ -72,8 +72,8 @@ class ClockingChapter:
     `arcs` are the maps in which `windows` lie. `now` is where the job has the unit; `best` the best place, or the least
     bad one where there is no window; `forgiving` the middle of the roomiest box, `box`. `whatever` are judged pairs
     that are not clear and that turning and sliding do not change. `taken` and `sampled` say what the sure parts rest
-    on. `freedoms` are bracket and motor moved as far as the job says; `changes` what would help where nothing fits;
-    both best first.
+    on. `freedoms` are bracket and motor moved as far as the job says, `changes` what would help where nothing fits;
+    both best first. `no_use` are those of them with which everything still hits.
     """
 
     job: Job
@@ -90,6 +90,7 @@ class ClockingChapter:
     sampled: int
     freedoms: tuple[Tried, ...]
     changes: tuple[Tried, ...]
+    no_use: tuple[Change, ...]
     queries: int
 
     @property
@@ -107,6 +108,13 @@ def find(job: Job, folder: Path) -> ClockingChapter:
     """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
     _refuse(job)
     return _Search(settle(job), folder).chapter()
+
+
+def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> Chart:
+    """The coarse map of a placed job over all that is allowed, without a search. Raises as `find` does."""
+    _refuse(job)
+    possible = partial(sits_from, engine, job, folder, scene)
+    return plain_chart(engine, job, scene, allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible))
 
 
 class _Search:
@@ -136,6 +144,8 @@ class _Search:
             samples = self._samples(keeps, best, forgiving, now)
             taken, sampled = widest(samples), len(samples)
             windows = tuple(self._windows(keeps, samples, taken))
+        to_try = freedoms(self.job, there, True) if keeps else changes_to_try(self.job, self.folder, self.scene, there)
+        tried, no_use = self._tried(to_try)
         return ClockingChapter(
             job=self.job,
             scene=self.scene,
@@ -149,8 +159,9 @@ class _Search:
             whatever=self._whatever(),
             taken=taken,
             sampled=sampled,
-            freedoms=self._tried(freedoms(self.job, there, stated_only=True)),
-            changes=() if keeps else self._tried(changes_to_try(self.job, self.folder, self.scene, there)),
+            freedoms=tried if keeps else (),
+            changes=() if keeps else tried,
+            no_use=no_use,
             queries=self.engine.queries,
         )
 
@@ -192,12 +203,13 @@ class _Search:
         results = judged_gaps(nudged, stay)
         return tuple(entry for entry in results if entry.result is not Result.CLEAR)
 
-    def _tried(self, every: Iterator[Change]) -> tuple[Tried, ...]:
-        """All changes by a coarse map; the best of them judged like jobs of their own."""
-        led = [to for change in every if (to := helped(self.engine, self.folder, self.scene, change)) is not None]
-        led.sort(key=lambda to: -to.spot.margin_mm)
+    def _tried(self, every: Iterator[Change]) -> tuple[tuple[Tried, ...], tuple[Change, ...]]:
+        """All changes by a coarse map, the best of them judged like jobs of their own; and those that leave hits."""
+        results = [(change, helped(self.engine, self.folder, self.scene, change)) for change in every]
+        led = sorted((to for _, to in results if to is not None), key=lambda to: -to.spot.margin_mm)
         tried = [Tried(to, self._verified(to) if i < VERIFIED else None) for i, to in enumerate(led)]
-        return tuple(sorted(tried, key=lambda each: -each.margin_mm))
+        no_use = tuple(change for change, to in results if to is None)
+        return tuple(sorted(tried, key=lambda each: -each.margin_mm)), no_use
 
     def _verified(self, to: Helped) -> Judgement:
         like = place(to.change.job, self.folder, like=self.scene)

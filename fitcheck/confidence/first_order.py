@@ -29,8 +29,8 @@ from fitcheck.readings.steps import SIGMAS_95, step_of
 from fitcheck.readings.survey import Reading, ends_a_movement, readings
 
 LIMITS = (
-    "spreads are first order at the closest place; where a reading could shift the closest place elsewhere they "
-    "understate"
+    "how far each gap may be off is worked out where its parts come closest; where a reading could move that place "
+    "elsewhere, it may be off by more"
 )
 
 

@@ -8,6 +8,7 @@ length. Millimetres; a column that is not cut yet must close to 0.01 mm.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from math import sqrt
 
 from fitcheck.cuts import faces
@@ -79,7 +80,7 @@ def mark_limits(pieces: tuple[Piece, ...], chain: Chain, saw: SawUse) -> Iterato
     """Each printed mark leaves its piece long by the allowance and the spread, never more than the steps explain."""
     for piece in pieces:
         if piece.state.now is None:
-            yield attempt(f"{piece.name}: mark", lambda piece=piece: _mark(piece, chain, saw))  # type: ignore[misc]
+            yield attempt(f"{piece.name}: from its mark to its finished end", partial(_mark, piece, chain, saw))
 
 
 def _mark(piece: Piece, chain: Chain, saw: SawUse) -> Found:

@@ -25,7 +25,8 @@ def holds(laid: Layout, rooms: tuple[Found, ...]) -> Iterator[str]:
         if piece.doubt and not laid.chain.doubts_of(piece.spec.reach(laid.chain)):
             yield f"{piece.name}: {piece.doubt}"
         if too_short(piece):
-            yield f"{piece.name} is cut {both(short_by(piece))} too short: settle first what is done about that"
+            short = f"{piece.name} is cut {both(short_by(piece))} short of the plan, more than its bands allow"
+            yield f"{short}: settle first what is done about it, below under cut short"
     for found in (*laid.at_this_place, *rooms):
         if found.result is not LimitResult.KEEPS:
             yield f"{found.what}: {found.reason}"

@@ -16,10 +16,10 @@ from fitcheck.cuts.marks import STEP_MM
 from fitcheck.cuts.place import along, forbidden_moves, on_the_column
 from fitcheck.cuts.remedies import moves
 from fitcheck.job.cutting import Cuts
+from fitcheck.job.lengths import HALF_MM
 from fitcheck.job.model import Job
 from fitcheck.readings.survey import shifted
 
-HALF_MM = 0.5
 STEPS_BEYOND = 8  # the finished lengths' own rounding shifts with the place, by less than this many steps
 PLACE = ("unit", "input_face")
 

@@ -126,6 +126,11 @@ def _unknown(spot: Spot, value: object) -> Finding:
         return _one_level_down(spot, value)
     near = get_close_matches(str(last), spot.allowed, n=1)
     guess = f"; did you mean '{near[0]}'?" if near else ";"
+    own = spot.named[0] if len(spot.named) == 1 and table and not near and isinstance(value, dict | list) else ""
+    if own:
+        guess = (
+            f"; a part by a name of yours stands under {own}, as in {own} = {{ {key_text(str(last))} = {{ ... }} }};"
+        )
     message = f"unknown key{guess} allowed here: {', '.join(spot.allowed)}"
     meant = (*table, near[0]) if near else None
     return Finding(spot.path, spot.path, message, at_key=True, branches=spot.branches, meant=meant)

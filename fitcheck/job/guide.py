@@ -30,7 +30,7 @@ class Spot:
     """path: keys as in the file; allowed: keys of the table the last one is in; field and node: what is wanted there.
 
     branches: for each union on the way that has no tag, its path and the variant's label; lower: of an unknown key, the
-    tables one level down that have it, with whether there may be many of each.
+    tables one level down that have it, with whether there may be many of each; named: tables whose keys are names.
     """
 
     path: Path
@@ -39,6 +39,7 @@ class Spot:
     node: Node | None = None
     branches: tuple[tuple[Path, str], ...] = ()
     lower: tuple[tuple[str, bool], ...] = ()
+    named: tuple[str, ...] = ()
 
 
 class Guide:
@@ -85,7 +86,8 @@ class Guide:
         keys = {inner.get("validation_alias", name): name for name, inner in fields.items()}
         path, allowed = (*spot.path, step), tuple(keys)
         if step not in keys:
-            return Spot(path, allowed, branches=spot.branches, lower=tuple(self._lower(fields, step)))
+            lower, named = tuple(self._lower(fields, step)), tuple(self._named(fields))
+            return Spot(path, allowed, branches=spot.branches, lower=lower, named=named)
         name = keys[step]
         return Spot(path, allowed, node["cls"].model_fields[name], self.settled(fields[name]["schema"]), spot.branches)
 
@@ -100,6 +102,15 @@ class Guide:
                 keys = (self.settled(table["schema"]) or {}).get("fields", {})
                 if step in keys:
                     yield inner.get("validation_alias", name), many
+
+    def _named(self, fields: Node) -> Iterator[str]:
+        """Those of the fields that hold tables by names of one's own."""
+        for name, inner in fields.items():
+            table = self.settled(inner["schema"])
+            if table is not None and table["type"] == "dict":
+                item = self.settled(table.get("values_schema"))
+                if item is not None and item["type"] in ("model", "tagged-union"):
+                    yield inner.get("validation_alias", name)
 
     def _item(self, node: Node, step: str | int) -> Node | None:
         if node["type"] == "dict":

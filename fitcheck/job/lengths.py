@@ -77,6 +77,11 @@ def inches_text(mm: float, denominator: int = 32) -> str:
     return f"{'-' if count < 0 else ''}{' '.join(words)} in"
 
 
+def both_units(mm: float, digits: int = 0) -> str:
+    """`mm` as a rough size in both units, for what is asked back: "406 mm (16 in)"."""
+    return f"{mm:.{digits}f} mm ({inches_text(mm, 16)})"
+
+
 def step_count(mm: float, way: Way, denominator: int = 32) -> int:
     """How many steps of 1/`denominator` in make `mm`, rounded `way`; within 1e-9 mm of a step, it stands on that step.
 

@@ -9,6 +9,8 @@ from fitcheck.job.crosschecks import crosschecks
 from fitcheck.job.loading import digest, fault_at, load, read
 from fitcheck.job.model import Job
 
+STARTED = "job.toml"  # what a job file is called in its folder
+
 
 @dataclass(frozen=True)
 class OpenJob:
@@ -26,7 +28,9 @@ class OpenJob:
 
 
 def open_job(path: Path | Literal["-"]) -> OpenJob:
-    """The job at `path` ("-": standard input); raises JobError with all its faults."""
+    """The job at `path` (a folder's job.toml; "-": standard input); raises JobError with all its faults."""
+    if str(path) != "-" and (Path(path) / STARTED).is_file():
+        path = Path(path) / STARTED
     text, name = read(path)
     job = load(text, name, Job)
     faults: list[Fault] = [fault_at(text, name, where, message) for where, message in crosschecks(job)]

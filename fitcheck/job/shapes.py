@@ -19,7 +19,11 @@ class Box(Table):
 class Rod(Table):
     """A round bar, tube, exhaust or loom through two or more places on its centre line."""
 
-    through: list[Place] = Field(min_length=2, description="two or more places on the centre line")
+    through: list[Place] = Field(
+        min_length=2,
+        description="two or more places on the centre line",
+        examples=['[{ back = "13 in", left = "20 in", up = "17 in" }, { ... }]'],
+    )
     dia: Made = Field(description="outside diameter", examples=['"42 mm"'])
 
 
@@ -98,12 +102,22 @@ class Mesh(Table):
         return self
 
 
-def _shape(value: Any) -> str:
+# Keys that tell a shape, the surest first.
+TELLING = (
+    *(("mesh", "mesh"), ("rod", "through"), ("flat", "outline"), ("sheet", "line")),
+    *(("box", "corner"), ("box", "opposite"), ("mesh", "mesh_unit"), ("mesh", "take_as")),
+    *(("flat", "holes"), ("sheet", "across"), ("sheet", "width"), ("rod", "dia")),
+)
+SHAPES = (
+    "a box { corner = { ... }, opposite = { ... } }; a rod, tube or cable { through = [{ ... }, { ... }], dia = ... }; "
+    "a plate { outline = [...], thick = ..., to = ... }; a folded sheet { line = [...], width = ..., across = ..., "
+    "thick = ... }; a mesh file { mesh = ..., mesh_unit = ... }"
+)
+
+
+def _shape(value: Any) -> str | None:
     keys = set(value) if isinstance(value, Mapping) else set(getattr(type(value), "model_fields", ()))
-    for tag, key in (("mesh", "mesh"), ("rod", "through"), ("flat", "outline"), ("sheet", "line")):
-        if key in keys:
-            return tag
-    return "box"
+    return next((tag for tag, key in TELLING if key in keys), None)
 
 
 Shape = Annotated[
@@ -112,5 +126,9 @@ Shape = Annotated[
     | Annotated[Flat, Tag("flat")]
     | Annotated[Sheet, Tag("sheet")]
     | Annotated[Mesh, Tag("mesh")],
-    Discriminator(_shape),
+    Discriminator(
+        _shape,
+        custom_error_type="no_shape",
+        custom_error_message="no shape known here; write one of: " + SHAPES,
+    ),
 ]

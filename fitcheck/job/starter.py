@@ -1,4 +1,7 @@
-"""The job file that `fitcheck new` writes: a dozen readings, commented, judged as it stands."""
+"""The job file that `fitcheck new` writes: a dozen readings, commented, judged as it stands; and the next rungs.
+
+The rungs (bracket, boots, obstacles, cuts, shaft) stand there as comments: without their `#` the file still checks.
+"""
 
 STARTER = """\
 # A job for fitcheck. Every figure here is invented: put your own in its place, one by one.
@@ -55,11 +58,142 @@ wide = "2 3/8 in"
 high = "2 1/8 in"
 thick = "1/2 in"
 
-# Next: [bracket], [driver] boots, the other [[pedals]], [[obstacles]]. The answer says what has not been looked at.
+"""
+
+RUNGS = """\
+[[pedals]]
+name = "brake"
+kind = "hanging"
+pivot = { back = "6 1/2 in", up = "9 3/16 in" }
+arm = [{ at = { back = "8 in", right = "4 1/2 in", up = "6 in" }, edge = "front" }]
+arm_wide = "1 1/8 in"
+arm_thick = "5/16 in"
+boss_dia = "1 1/2 in"               # the round eye at the pivot; without it the arm ends there square
+travel = "4 7/8 in"                 # to its stop or the carpeted floor, a bleeder open
+pad = { at = { back = "12 1/4 in", right = "2 3/4 in", down = "7/8 in" }, wide = "2 3/4 in", high = "2 1/8 in", thick = "1/2 in" }
+
+# ---- rung 2: bracket ----
+[bracket]
+turns = "stays with the car"        # or "with the unit"
+clamp = { along = "15 in", wide = "1 1/4 in", thick = "3/16 in" }    # the ring round the jacket
+
+[bracket.solids]                    # its legs and plates, each by a name of yours
+left_leg = { through = [{ back = "10 3/4 in", left = "1 1/4 in", up = "8 1/4 in" }, { back = "10 1/4 in", left = "2 3/8 in", up = "13 in" }], dia = "3/4 in" }
+right_leg = { through = [{ back = "10 3/4 in", right = "7/8 in", up = "8 1/4 in" }, { back = "10 1/4 in", right = "2 in", up = "13 in" }], dia = "3/4 in" }
+
+# ---- rung 3: boots ----
+[driver]
+foot = "men 95"                     # or foot_length, foot_breadth and ball_length of your own foot
+boots = [{ on = "clutch", heel = { back = "17 in", down = "8 1/4 in" } }, { on = "brake", heel = { back = "16 1/2 in", down = "8 1/4 in" } }]
+
+# ---- rung 4: obstacles, one table each ----
+[[obstacles]]
+name = "dash rail"                  # a tube, loom, cable or exhaust: places on its centre line
+shape = { through = [{ back = "17 in", left = "20 in", up = "17 in" }, { back = "17 in", right = "20 in", up = "17 in" }], dia = "1 1/4 in" }
+
+[[obstacles]]
+name = "fuse panel"                 # a box: two corners diagonally opposite
+shape = { corner = { back = "0 in", left = "10 5/8 in", up = "7 in" }, opposite = { back = "2 in", left = "7 in", up = "12 in" } }
+
+[[obstacles]]
+name = "throttle cable"             # a cable or loom that stays where it lies; what swings is a pedal, pushrod or z-bar
+soft = true
+shape = { through = [{ back = "0 in", right = "6 5/8 in", up = "14 in" }, { back = "4 in", right = "6 5/8 in", up = "11 in" }], dia = "5/16 in" }
+
+# ---- rung 5: cuts, read on the bench ----
+[cuts]
+column_kind = "plain"               # or "energy-absorbing"
+below = "jacket in a collar"        # or "shaft alone", where no jacket goes on below the unit
+bores_apart = "0 deg"               # the unit's output bore against its input bore
+
+[cuts.bench]
+hub_seat_to_jacket_top = "2 3/8 in"
+jacket_overall = "25 5/8 in"
+shaft_stick_out = "2 1/2 in"
+shaft_overall = "32 in"
+hub_seat_to_shaft_top = "1 1/2 in"
+
+[cuts.unit]                         # all from its input face, but for the depth of the output bore
+face_to_face = "8 1/4 in"
+input_depth = "1 3/16 in"
+output_depth = "1 1/4 in"
+collar_depth = "1 3/16 in"
+lower_collar_mouth = "7 11/16 in"
+lower_collar_depth = "1 in"
+
+[cuts.fits]                         # bands from the maker of the unit
+upper_jacket = { engagement = ["3/4 in", "1 1/8 in"] }
+upper_shaft = { engagement = ["1 in", "1 1/8 in"], end_gap = ["1/16 in", "3/16 in"] }
+lower_jacket = { engagement = ["5/8 in", "1 in"] }
+lower_shaft = { engagement = ["1 in", "1 3/16 in"], end_gap = ["1/16 in", "3/16 in"] }
+
+[cuts.saw]
+kind = "bandsaw"
+kerf = "1/32 in"                    # measured in scrap
+trim_square = "1/64 in"             # how square the last face is dressed
+
+[cuts.bar]
+kind = "double-D"
+
+[[cuts.fixings]]
+piece = "upper shaft"
+what = "set screw"
+from_mouth = "1/2 in"               # from the mouth of the bore to its centre
+dia = "5/16 in"
+
+[[cuts.zones]]
+name = "lock housing"               # whatever must not be cut or clamped; collapses = true for a collapsing section
+measured_from = "jacket top"
+starts = "0 in"
+ends = "2 in"
+
+[[cuts.kept]]
+name = "cancel cam"                 # what has to stay on jacket or shaft; its lower end, from the hub seat
+on = "shaft"
+along = "3/4 in"
+
+# ---- rung 6: intermediate shaft ----
+[shaft.upper]
+joint_along = "30 3/4 in"           # first joint's centre, down the column from the hub seat
+
+[shaft.lower]
+joint_at = { forward = "17 1/4 in", left = "3 3/4 in", down = "10 5/8 in" }    # last joint's centre
+down = "18 deg"                     # the box input by gauge, wheel to rack
+across = "-4 deg"                   # its lower end to the driver's left
+moves = "0 in"                      # how far it moves against the column each way; a body on rubbers moves
+
+[[shaft.joints]]
+name = "upper joint"
+swing = "1 11/32 in"                # largest diameter it sweeps
+wheel_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
+rack_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
+
+[[shaft.joints]]
+name = "lower joint"
+swing = "1 11/32 in"
+wheel_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
+rack_hub = { to_end = "1 9/16 in", bore = "1 in", held_by = "set screw", screw = "1/2 in" }
+
+[[shaft.pieces]]
+name = "telescoping shaft"
+wheel_end = { kind = "spline", teeth = 36 }
+rack_end = { kind = "double-D" }
+dia = "3/4 in"
+over_flats = "9/16 in"
+telescope = { solid_toward = "rack", tube_od = "1 in" }
+"""  # noqa: E501
+BETWEEN = """
+# ---- Further rungs. Take the "# " off the lines you have readings for; the answer says what is still missing. ----
+# Every figure is invented, like those above.
+#
+"""
+END = """\
+#
 # A geometric aid, not an approval. Measure again before cutting.
 """
 
 
 def starter_text() -> str:
     """The starter job, TOML."""
-    return STARTER
+    rungs = "".join(f"# {line}".rstrip() + "\n" for line in RUNGS.splitlines())
+    return STARTER.rstrip("\n") + "\n" + BETWEEN + rungs + END

@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from fitcheck.job.places import Place, Table
-from fitcheck.job.shapes import Shape
+from fitcheck.job.shapes import SHAPES, Shape
 from fitcheck.job.tools import Chord, Gauged, Made, Wanted
 
 Group = Literal["body", "frame", "engine", "axle"]
@@ -53,6 +53,12 @@ class Pedal(Table):
     )
     arm_wide: Made | None = Field(None, description="width of the arm seen from the side", examples=['"28 mm"'])
     arm_thick: Made | None = Field(None, description="thickness of the arm across the car", examples=['"8 mm"'])
+    boss_dia: Made | None = Field(
+        None,
+        description="diameter of the arm's round eye at the pivot; smaller than the arm is wide, the arm narrows to it "
+        "from its first place",
+        examples=['"1 1/2 in"'],
+    )
     tail: list[ArmPoint] = Field(default_factory=list, description="places along the arm beyond the pivot")
     rides: dict[str, Shape] = Field(
         default_factory=dict, description="what rides on the arm (switch plate, return spring eye)"
@@ -143,7 +149,11 @@ class Driver(Table):
     ball_length: Made | None = Field(None, description="bare foot, heel to ball")
     boot_adds_length: Wanted | None = Field(None, description="boot longer than the foot by")
     boot_adds_breadth: Wanted | None = Field(None, description="boot wider than the foot by")
-    boots: list[Boot] = Field(default_factory=list, description="one for each pedal that is worked")
+    boots: list[Boot] = Field(
+        default_factory=list,
+        description="one for each pedal that is worked",
+        examples=['[{ on = "clutch", heel = { back = "16 in", down = "9 in" } }]'],
+    )
     lift_off: Wanted | None = Field(None, description="how far the boot comes off its pad, square to its sole")
     left_foot: LeftFoot | None = Field(None, description="where the left foot rests beside the clutch")
     shin_dia: Wanted | None = Field(None, description="shin and knee across, trousers on", examples=['"130 mm"'])
@@ -165,7 +175,7 @@ class Obstacle(Table):
     """Anything else that must not be touched."""
 
     name: Name
-    shape: Shape = Field(description="its simplified solid")
+    shape: Shape = Field(description=f"its simplified solid; write one of: {SHAPES}")
     group: Group = Field("body", description="what it moves with: body, frame, engine or axle")
     new: bool = Field(False, description="true if this job puts it there; false if it was there before and stays")
     soft: bool = Field(False, description="true for a loom, hose or brake pipe")

@@ -166,8 +166,9 @@ def number_complaint(body: str) -> str | None:
     """What is wrong with how the number in `body` is written, and what to write; None if that is not the trouble."""
     if marked := re.search(r"\d+[.,]\d+[.,][\d.,]*", body):
         return f"write the number with a point for its fraction and no other sign{_with_one_point(marked[0])}"
-    if comma := re.search(r"(\d+),(\d+)", body):
-        return f"a comma is read differently in different places; write {comma[1]}.{comma[2]} or {comma[1]}{comma[2]}"
+    if comma := re.search(r"(\d+),(\d+)( ?[^\d\s]*)$", body) or re.search(r"(\d+),(\d+)()", body):
+        point, none = (f"{comma[1]}{sign}{comma[2]}{comma[3]}" for sign in (".", ""))
+        return f"a comma is read differently in different places; write {point} or {none}"
     if re.search(r"\d_\d", body):
         return "write the number without a separator"
     if re.search(r"\d[eE][+-]?\d", body):

@@ -15,6 +15,7 @@ OF_PEDALS = (
     ("pulled_up", f"can be pulled {PULLED_UP_MM:g} mm beyond rest by hand"),
     ("over_travel", f"goes {OVER_TRAVEL_MM:g} mm beyond full travel"),
     ("side_wear", f"has a pad that moves {SIDE_WEAR_MM:g} mm each way sideways"),
+    ("boss_dia", "has an arm that ends square at its pivot, without an eye"),
     ("pad.tilt", "has a pad square to its path"),
 )
 

@@ -10,16 +10,18 @@ from itertools import pairwise
 import numpy as np
 
 from fitcheck.job.angles import degrees
+from fitcheck.job.lengths import both_units
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
-from fitcheck.placement.scene import Kind, Scene
+from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in
 from fitcheck.readings.survey import readings
 
 JACKET_MM = (25.0, 90.0)
 SLOPE_DEG = (5.0, 80.0)
-ACROSS_DEG = 10.0
+ACROSS_DEG = 7.0  # they lean 0 to 5
+ARM_ASIDE_MM = 100.0  # an arm's place from its pad, across the car
 TRAVEL_MM = (20.0, 220.0)
 WIDEST_SPREAD_MM = 20.0
 WAYS = ("back", "right", "up")
@@ -47,7 +49,7 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
             continue  # a rough reading among better ones does no harm
         widest = np.radians(WIDEST_SPREAD_DEG) if reading.is_angle else WIDEST_SPREAD_MM
         if reading.spread > widest:
-            said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else f"{reading.spread:.0f} mm"
+            said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else both_units(reading.spread)
             yield Odd(reading.key, f"a reading good to give or take {said} is a guess")
 
 
@@ -72,7 +74,8 @@ def _amount(value: float, is_angle: bool) -> str:
 def _column(job: Job) -> Iterator[Odd]:
     od = job.column.jacket_od.mm
     if not JACKET_MM[0] <= od <= JACKET_MM[1]:
-        yield Odd("column.jacket_od", f"a jacket of {od:.1f} mm; they are {JACKET_MM[0]:.0f} to {JACKET_MM[1]:.0f} mm")
+        usual = " to ".join(map(both_units, JACKET_MM))
+        yield Odd("column.jacket_od", f"a jacket of {both_units(od, 1)}; they are {usual}")
     down = ColumnAxis(job).column2car.rotation[:, 2]
     slope = degrees(float(np.arctan2(-down[2], -down[0])))
     if not SLOPE_DEG[0] <= slope <= SLOPE_DEG[1]:
@@ -94,7 +97,8 @@ def _pedals(job: Job, scene: Scene) -> Iterator[Odd]:
         chord = travel.chord_mm(1.0)
         if not TRAVEL_MM[0] <= chord <= TRAVEL_MM[1]:
             key = f"pedals[{i}].travel" if pedal.travel is not None else f"pedals[{i}].travel_angle"
-            yield Odd(key, f"{chord:.0f} mm of travel at the {pedal.name} pad")
+            yield Odd(key, f"{both_units(chord)} of travel at the {pedal.name} pad")
+        yield from _aside(i, pedal.name, part)
         rank = next((k for k, names in enumerate(ORDER) if any(name in pedal.name.lower() for name in names)), None)
         if rank is not None:
             pad = part.phases[0].pieces
@@ -103,3 +107,12 @@ def _pedals(job: Job, scene: Scene) -> Iterator[Odd]:
     for (_, left, one), (_, right, other) in pairwise(sorted(across)):
         if left >= right:
             yield Odd("pedals", f"the {one} pad lies right of the {other} pad; left for right?")
+
+
+def _aside(number: int, name: str, part: Part) -> Iterator[Odd]:
+    """An arm on the other side of the car than its pad: more often than not left for right."""
+    middles = {kind: [piece.centre[1] for piece in part.phases[0].pieces if piece.name == f"{name} {kind}"]
+               for kind in ("arm", "pad")}  # fmt: skip
+    off = max((abs(float(arm - middles["pad"][0])) for arm in middles["arm"]), default=0.0)
+    if off > ARM_ASIDE_MM:
+        yield Odd(f"pedals[{number}].arm", f"the {name} arm runs {both_units(off)} beside its pad; left for right?")

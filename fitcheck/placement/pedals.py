@@ -7,7 +7,7 @@ import numpy as np
 
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.geometry.frames import Frame, Vector, crossed, unit
-from fitcheck.geometry.primitives import block, flat_bar
+from fitcheck.geometry.primitives import block, cylinder, flat_bar
 from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.sweeps import Tilt
 from fitcheck.job.surroundings import ArmPoint, Pedal
@@ -50,9 +50,29 @@ def arm_pieces(pedal: Pedal, path: Path, places: Places, how: Swing) -> Iterator
             continue
         line = arm_line(points, (*path, words), places, how, end, pedal.arm_wide.mm / 2)
         try:
-            yield from flat_bar(line, how.axis, pedal.arm_wide.mm, pedal.arm_thick.mm, f"{pedal.name} {words}")
+            bars = flat_bar(line, how.axis, pedal.arm_wide.mm, pedal.arm_thick.mm, f"{pedal.name} {words}")
+            yield from bars if words == "tail" else with_eye(bars, pedal, line[0], how)
         except GeometryError as error:
             raise KeyFault((*path, words), str(error)) from error
+
+
+def with_eye(bars: tuple[Piece, ...], pedal: Pedal, pivot: Vector, how: Swing) -> Iterator[Piece]:
+    """The arm with its round eye about `pivot` (3,), where the job gives one; facets outside the true round.
+
+    An eye at least as wide as the arm covers the arm's square corners; to a smaller one the first stretch narrows: the
+    hull of the eye and of the stretch's far end.
+    """
+    if pedal.boss_dia is None or pedal.arm_thick is None or pedal.arm_wide is None:
+        yield from bars
+        return
+    half = pedal.arm_thick.mm / 2 * how.axis
+    eye = cylinder(pivot - half, pivot + half, pedal.boss_dia.mm, f"{pedal.name} arm, eye", ())
+    first, *rest = bars
+    if pedal.boss_dia.mm < pedal.arm_wide.mm and rest:
+        away = np.linalg.norm(first.vertices - pivot, axis=1)
+        far = first.vertices[away > np.median(away)]
+        first = Piece(np.vstack([eye.vertices, far]), first.name)
+    yield from (first, *rest, eye)
 
 
 def arm_line(points: list[ArmPoint], path: Path, places: Places, how: Swing, end: Vector | None, half: float) -> Vector:

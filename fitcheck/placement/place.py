@@ -38,7 +38,7 @@ OUTWARD = {
     "column": ("column",),
 }
 # Keys of a pedal that say nothing of how it swings: what it drives and the boot on it do not move with these.
-NOT_OF_THE_SWING = {"arm", "arm_wide", "arm_thick", "tail", "rides"}
+NOT_OF_THE_SWING = {"arm", "arm_wide", "arm_thick", "boss_dia", "tail", "rides"}
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector, crossed, unit
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.primitives import cylinder
-from fitcheck.job.lengths import Length
+from fitcheck.job.lengths import Length, both_units
 from fitcheck.job.model import Job
 from fitcheck.job.surroundings import Pedal, PivotShaft
 from fitcheck.job.tools import ANGLE_GAUGE_DEG, PAD_CHORD
@@ -105,7 +105,7 @@ def swing(job: Job, index: int, places: Places) -> Swing:
     radius = float(np.linalg.norm(arm))
     if radius < 50.0:
         raise KeyFault(
-            (*path, "pad", "at"), f"the pad lies {radius:.0f} mm from its pivot's axis; one of the two is wrong"
+            (*path, "pad", "at"), f"the pad lies {both_units(radius)} from its pivot's axis; one of the two is wrong"
         )
     onward = crossed(axis, arm)
     if abs(onward @ BACK) < 0.05 * radius:
@@ -203,5 +203,6 @@ def _full(pedal: Pedal, path: Path, radius: float) -> float:
 
 def _angle(chord: float, radius: float, path: Path) -> float:
     if not 0 <= chord <= 1.7 * radius:
-        raise KeyFault(path, f"{chord:.0f} mm is no travel for a pad {radius:.0f} mm from its pivot; check both")
+        said = f"{both_units(chord)} is no travel for a pad {both_units(radius)} from its pivot; check both"
+        raise KeyFault(path, said)
     return float(2 * np.arcsin(chord / (2 * radius)))

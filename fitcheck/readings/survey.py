@@ -35,14 +35,18 @@ def readings(job: Job) -> tuple[Reading, ...]:
 
 
 def defaults_in_use(job: Job) -> Iterator[str]:
-    """One sentence for each kind of spread that the job does not state, with how many readings lean on it."""
+    """One sentence on the spreads that the job does not state, with how many readings lean on each kind."""
     leaning: dict[tuple[str, str], int] = {}
     for reading in readings(job):
         if reading.spread_from.endswith("default"):
             size = f"{reading.spread / RADIANS_A_DEGREE:.2g} deg" if reading.is_angle else f"{reading.spread:.2g} mm"
             leaning[reading.spread_from, size] = leaning.get((reading.spread_from, size), 0) + 1
-    for (words, size), count in leaning.items():
-        yield f"spread of {count} reading{'s' if count > 1 else ''} not stated: give or take {size} ({words})"
+    said = [
+        f"{size} for {count} reading{'s' if count > 1 else ''} ({words.removesuffix(', default')})"
+        for (words, size), count in leaning.items()
+    ]
+    if said:
+        yield f"spreads not stated, so taken by default, common practice, no source: give or take {', '.join(said)}"
 
 
 # Readings that say how far something goes, by their keys, the numbers of lists left out.

@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.clearance.clocking_chart import ArcMap
+from fitcheck.clearance.clocking_help import Change
 from fitcheck.clearance.clocking_windows import Box, Region
 from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
@@ -60,6 +61,7 @@ def _chapter(chapter: ClockingChapter) -> dict[str, Any]:
     ]
     found["freedoms"] = [_tried(tried, chapter) for tried in chapter.freedoms]
     found["changes"] = [_tried(tried, chapter) for tried in chapter.changes]
+    found["no_use"] = [_change(change) for change in chapter.no_use]
     found["maps"] = [_map(chapter, arc) for arc in shown(chapter)]
     found["engine"] = {"queries": chapter.queries}
     return found
@@ -141,13 +143,16 @@ def _box(box: Box, chapter: ClockingChapter) -> dict[str, Any]:
     }
 
 
-def _tried(tried: Tried, chapter: ClockingChapter) -> dict[str, Any]:
-    change, spot = tried.helped.change, tried.helped.spot
+def _change(change: Change) -> dict[str, Any]:
     row: dict[str, Any] = {"change": change.kind}
     if change.toward_rack_mm:
         row["toward_rack_mm"] = near(change.toward_rack_mm)
-    if change.obstacle:
-        row["obstacle"] = change.obstacle
+    return row | ({"obstacle": change.obstacle} if change.obstacle else {})
+
+
+def _tried(tried: Tried, chapter: ClockingChapter) -> dict[str, Any]:
+    change, spot = tried.helped.change, tried.helped.spot
+    row = _change(change)
     row |= {"margin_mm": down(tried.margin_mm), "buys_mm": near(tried.margin_mm - chapter.best.margin_mm)}
     row |= {"judged": tried.judged is not None}
     if tried.judged is not None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from textwrap import wrap
 
-from fitcheck.clearance.clocking_help import BRACKET, CLOCK, HAND, MOTOR, OBSTACLE, PLACE
+from fitcheck.clearance.clocking_help import BRACKET, CLOCK, HAND, MOTOR, OBSTACLE, PLACE, Change
 from fitcheck.clearance.clocking_windows import Region
 from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
@@ -29,7 +29,7 @@ LIMITS = (
 WINDOW_LIMITS = (
     "A window is made of cells of clock and place, each certified as a whole through every movement; its true edge "
     "lies up to one cell farther out. Not every clock goes with every place in it: in the box named with it every one "
-    "does."
+    "does. A window narrower than 10 minutes of the clock or 5 mm along may have been missed."
 )
 
 
@@ -132,13 +132,20 @@ def _window(number: int, window: Window, ruler: Ruler) -> list[str]:
     reach, box = window.keeps.reach, window.keeps.box
     return [
         f"Window {number}: every gap is kept",
-        f"  motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
-        + (STEP_PLAY if window.keeps.of.arc.step else ""),
+        f"  {_clocks(window.keeps, ruler)}",
         f"  {ruler.round_jacket(reach)}",
         f"  input face {ruler.places(reach)} {ruler.down()}",
         f"  every clock with every place inside: {ruler.clocks(box)} and {ruler.places(box)}",
         *_sure(window.sure, ruler),
     ]
+
+
+def _clocks(region: Region, ruler: Ruler) -> str:
+    reach = region.reach
+    if reach.all_round:
+        return "motor to any clock"
+    said = f"motor to {ruler.clocks(reach)} seen from the seat ({ruler.clocks_below(reach)} lying under it)"
+    return said + (STEP_PLAY if region.of.arc.step else "")
 
 
 def _sure(regions: tuple[Region, ...], ruler: Ruler) -> Iterator[str]:
@@ -194,7 +201,8 @@ def _help(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     if chapter.windows:
         return []
     if not chapter.changes:
-        return ["What would help: none of the single changes tried gets rid of every hit.", *_in_the_way(chapter)]
+        lines = ["What would help: none of the single changes tried gets rid of every hit"]
+        return [*lines, *_changes((), chapter, ruler), *_in_the_way(chapter)]
     title = "What would help, one change at a time, most first (the first two judged in full)"
     return [title, *_changes(chapter.changes, chapter, ruler), *_in_the_way(chapter)]
 
@@ -205,11 +213,14 @@ def _changes(every: tuple[Tried, ...], chapter: ClockingChapter, ruler: Ruler) -
     worth = [tried for tried in every if tried.margin_mm - before >= WORTH_MM]
     for tried in worth[:CHANGES_SHOWN]:
         yield from _change(tried, chapter, ruler, before)
-    if not worth:
+    if every and not worth:
         yield f"  none of them buys as much as {words.room(WORTH_MM, ruler.show)}"
-    rest = [change_words(tried, ruler) for tried in every if tried not in worth[:CHANGES_SHOWN]]
+    rest = [change_words(tried.helped.change, ruler) for tried in every if tried not in worth[:CHANGES_SHOWN]]
     if rest:
         yield f"  less, or next to nothing: {'; '.join(rest)}"
+    if chapter.no_use:
+        no_use = (change_words(change, ruler) for change in chapter.no_use)
+        yield f"  of no use alone, as everything still hits: {'; '.join(no_use)}"
 
 
 def _in_the_way(chapter: ClockingChapter) -> Iterator[str]:
@@ -226,21 +237,20 @@ def _change(tried: Tried, chapter: ClockingChapter, ruler: Ruler, before: float)
     buys = words.room(max(tried.margin_mm - before, 0.0), ruler.show)
     if tried.judged is None:
         left = _left(tried.margin_mm, ruler)
-        yield f"  - {change_words(tried, ruler)}: buys about {buys}; {at}; {left} (by the map alone)"
+        yield f"  - {change_words(tried.helped.change, ruler)}: buys about {buys}; {at}; {left} (by the map alone)"
         return
-    yield f"  - {change_words(tried, ruler)}: buys {buys}; {at}; {_left(tried.margin_mm, ruler)}"
+    yield f"  - {change_words(tried.helped.change, ruler)}: buys {buys}; {at}; {_left(tried.margin_mm, ruler)}"
     yield f"      {decides(tried.judged, chapter)}"
 
 
 def _left(margin_mm: float, ruler: Ruler) -> str:
     if margin_mm < 0:
-        return f"still {words.size(-margin_mm, ruler.show)} short"
+        return f"still {words.need(-margin_mm, ruler.show)} short"
     return f"every gap kept, by {words.room(margin_mm, ruler.show)}"
 
 
-def change_words(tried: Tried, ruler: Ruler) -> str:
+def change_words(change: Change, ruler: Ruler) -> str:
     """A change as a fabricator would say it."""
-    change = tried.helped.change
     far = words.size(abs(change.toward_rack_mm), ruler.show)
     way = "toward the rack" if change.toward_rack_mm > 0 else "toward the wheel"
     return {
@@ -254,7 +264,7 @@ def change_words(tried: Tried, ruler: Ruler) -> str:
 
 
 def _freedoms(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
-    if not chapter.freedoms:
+    if not chapter.windows or not (chapter.freedoms or chapter.no_use):
         return []
     lines = ["Bracket and motor as far as the job lets them move, best first, against "
              f"{_left(chapter.best.margin_mm, ruler)} as they are"]  # fmt: skip

@@ -42,17 +42,12 @@ class Ruler:
 
     def places(self, box: Box) -> str:
         """A stretch of places, rounded inward: "16 11/16 to 17 29/32 in (423.8 to 455.2 mm)"."""
-        low, high = box.low_mm - self.mark_mm, box.high_mm - self.mark_mm
-        plain = f"{_up(low):g} to {words.down_mm(high + HAIR):g} mm"
-        start, stop = round_up_32(low), round_down_32(high)
-        if self.show == "mm" or not start < stop:
-            return plain
-        return f"{inches_text(start)} to {inches_text(stop)} ({plain})"
+        return self._tapes(box.low_mm - self.mark_mm, box.high_mm - self.mark_mm)
 
     def clocks(self, box: Box) -> str:
         """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
         if box.all_round:
-            return "all the way round"
+            return "any clock"
         if box.stop - box.start <= STEP:
             return clock_text((box.start + box.stop) / 2)
         first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
@@ -72,7 +67,7 @@ class Ruler:
             return f"from {self._tape(-start)} anticlockwise to {self._tape(stop)} clockwise of the scribed top line"
         way = "clockwise" if start >= 0 else "anticlockwise"
         least, most = sorted((abs(start), abs(stop)))
-        return f"{self._tape_up(least)} to {self._tape(most)} {way} of the scribed top line, round the jacket"
+        return f"{self._tapes(least, most)} {way} of the scribed top line, round the jacket"
 
     def at_clock(self, clock: float) -> str:
         """One clock as seen from the seat, lying under it, and as tape round the jacket."""
@@ -87,9 +82,13 @@ class Ruler:
     def _tape(self, mm: float) -> str:
         return words.room(mm, self.show)
 
-    def _tape_up(self, mm: float) -> str:
-        plain = f"{_up(mm):g} mm"
-        return plain if self.show == "mm" else f"{inches_text(round_up_32(mm))} ({plain})"
+    def _tapes(self, least: float, most: float) -> str:
+        """A stretch of tape, rounded inward; in mm alone where no two marks of an inch tape lie within it."""
+        start, stop = round_up_32(least), round_down_32(most)
+        plain = f"{_up(least):g} to {words.down_mm(most + HAIR):g} mm"
+        if self.show == "mm" or not start < stop:
+            return plain
+        return f"{inches_text(start)} to {inches_text(stop)} ({plain})"
 
 
 def _up(mm: float) -> float:

@@ -46,6 +46,7 @@ def cuts_text(plan: CutPlan, head: list[str], show: words.Show, width: int = WID
 def cuts_rows(plan: CutPlan, show: words.Show, width: int = WIDTH) -> list[str]:
     """The chapter in short, for the whole verdict: a line a piece, and every limit that does not keep."""
     rows = paragraph(f"Cuts: {plan.result.value}. {summary(plan)}; the cut list is in: fitcheck cuts", width)
+    rows += bulleted(NO_CUT, plan.holds, width)
     for piece in plan.planned:
         rows += hung(labelled(plan.result_of(piece)), [_stopped(piece, plan) or _in_short(piece, show)], width)
     for limit in plan.limits:
@@ -53,7 +54,6 @@ def cuts_rows(plan: CutPlan, show: words.Show, width: int = WIDTH) -> list[str]:
             rows += hung(labelled(limit.result), [f"{limit.what}: {value(limit, show)}"], width)
     return [
         *rows,
-        *bulleted(NO_CUT, plan.holds, width),
         *bulleted(SHORT, _shorts(plan, show), width),
         *bulleted("Place of the unit", _nearest(plan, show), width),
     ]

@@ -93,19 +93,16 @@ def _shaft(verdict: Verdict) -> dict[str, Any]:
 def gaps_document(verdict: Verdict) -> dict[str, Any]:
     """Head, where the unit sits, and every pair; the shaft's own under `shaft`, as in the whole verdict."""
     of_shaft = {} if verdict.shaft is None else {"shaft": {"gaps": [gap_row(entry) for entry in verdict.shaft_gaps]}}
-    return (
-        _head(verdict)
-        | of_shaft
-        | {
-            "gaps": [gap_row(entry) for entry in verdict.gaps],
-            "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
-            "engine": {
-                "queries": verdict.engine.queries,
-                "second_road": verdict.engine.second_road,
-                "third_road": verdict.engine.third_road,
-            },
-        }
-    )
+    found: dict[str, Any] = {
+        "gaps": [gap_row(entry) for entry in verdict.gaps],
+        "passed_over": [{"a": p.a.name, "b": p.b.name, "reason": p.need.reason} for p in verdict.passed_over],
+        "engine": {
+            "queries": verdict.engine.queries,
+            "second_road": verdict.engine.second_road,
+            "third_road": verdict.engine.third_road,
+        },
+    }
+    return _head(verdict) | of_shaft | found
 
 
 def _head(verdict: Verdict) -> dict[str, Any]:

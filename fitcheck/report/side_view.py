@@ -1,7 +1,7 @@
-"""The cut list as a dimensioned side view: the uncut stock with its marks, the column together again. PNG, PDF, SVG.
+"""The cut list as a dimensioned side view: the stock with its marks, the column together again. PNG, PDF, SVG.
 
-Drawn along the column in mm, wheel to the left; every dimension of a stock starts at its one end. Same plan, same
-bytes.
+Drawn along the column in mm, wheel to the left; every dimension of a stock starts at its one end. Nothing is drawn as
+cut or fitted while no cut may be made. Same plan, same bytes.
 """
 
 from dataclasses import dataclass
@@ -13,11 +13,12 @@ from fitcheck.cuts.chain import Chain
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
-from fitcheck.errors import DrawingError
-from fitcheck.job.lengths import inches_text
+from fitcheck.errors import DrawingError, Missing
 from fitcheck.job.model import Job
-from fitcheck.placement.scene import Missing
+from fitcheck.report.cuts_words import both
 from fitcheck.report.pictures.palette import BLUE, FAINT, INK, METAL, PANEL, PAPER, STONE, VERMILION
+from fitcheck.report.side_view_marks import bar, beside_stock, dimension_line
+from fitcheck.report.words import Show
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,13 +31,13 @@ _QUIET: dict[Kind, dict[str, Any]] = {
     "pdf": {"CreationDate": None, "Producer": None, "Creator": None},
     "svg": {"Date": None, "Creator": None},
 }
-_STEADY: Any = {"svg.hashsalt": "cut list", "font.family": "DejaVu Sans", "pdf.fonttype": 42}
-_CLEAN = {"facecolor": PAPER, "edgecolor": "none", "pad": 1.0}
+_STEADY: Any = {"svg.hashsalt": "cut list", "font.family": "DejaVu Sans", "pdf.fonttype": 42, "hatch.linewidth": 0.4}
 INCHES = (16.5, 11.7)
-ROW = {"jacket": 250.0, "shaft": 85.0}
-TOGETHER = -95.0
-STEP = 24.0
+ROW = {"jacket": 330.0, "shaft": 95.0}
+TOGETHER = -130.0
+STEP = 26.0
 UNIT_DIA_MM = 100.0
+WORDY_MM = 130.0  # a piece shorter than this has no room for its name
 
 
 @dataclass(frozen=True)
@@ -61,9 +62,11 @@ def side_view(job: Job, plan: CutPlan, about: str, kind: Kind) -> bytes:
     with mpl.rc_context(_STEADY):
         figure = Figure(figsize=INCHES, facecolor=PAPER)
         FigureCanvasAgg(figure)
-        axes = figure.add_axes((0.02, 0.03, 0.96, 0.88))
+        axes = figure.add_axes((0.02, 0.03, 0.96, 0.86))
         figure.text(0.03, 0.955, f"{job.job.name}: where to cut", fontsize=17, color=INK, weight="bold")
-        figure.text(0.03, 0.927, _under_title(plan, about), fontsize=10, color=FAINT)
+        figure.text(0.03, 0.93, f"{about} Cuts: {plan.result.value}.", fontsize=11, color=INK)
+        colour = VERMILION if plan.holds else FAINT
+        figure.text(0.03, 0.908, _under_title(plan), fontsize=10, color=colour)
         _draw(axes, job, plan)
         out = BytesIO()
         figure.savefig(out, format=kind, dpi=120, facecolor=PAPER, metadata=_QUIET[kind])
@@ -82,8 +85,8 @@ def dimensions(job: Job, plan: CutPlan) -> list[Dimension]:
     """Every dimension of the picture, in the order drawn."""
     found = []
     for stock in ("jacket", "shaft"):
-        found += _marks(stock, plan, ROW[stock] + half_height(job, stock))
-    return found + _together(plan)
+        found += _marks(stock, plan, ROW[stock] + half_height(job, stock), job.job.show)
+    return found + _together(plan, job.job.show)
 
 
 def half_height(job: Job, stock: str) -> float:
@@ -92,9 +95,13 @@ def half_height(job: Job, stock: str) -> float:
     return (19.0 if dia is None else dia.mm) / 2
 
 
-def _under_title(plan: CutPlan, about: str) -> str:
-    lines = "Thick line: first cut. Dashed: finished end. Hatched: falls off."
-    return f"{about} Cuts: {plan.result.value}. {lines} Measure again before cutting; a geometric aid, not an approval."
+def _under_title(plan: CutPlan) -> str:
+    if plan.holds:
+        return "NO CUT YET: no mark is drawn before what the cut list names is settled."
+    return (
+        "Thick line: first cut, the saw on its hatched side. Dashed: finished end. Hatched: falls off. Measure again "
+        "before cutting; a geometric aid, not an approval."
+    )
 
 
 def _draw(axes: "Axes", job: Job, plan: CutPlan) -> None:
@@ -104,13 +111,13 @@ def _draw(axes: "Axes", job: Job, plan: CutPlan) -> None:
         _stock(axes, job, plan, stock)
     _assembly(axes, job, plan)
     for dimension in dimensions(job, plan):
-        _dimension(axes, dimension)
+        dimension_line(axes, dimension.start, dimension.end, dimension.at, dimension.foot, dimension.text)
     axes.autoscale_view()
     axes.margins(0.03)
 
 
 def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
-    """The uncut stock: kept pieces solid, waste hatched, marks as thin lines."""
+    """The stock: kept pieces solid, waste hatched, marks as thin lines; whole and plain while no cut may be made."""
     ends = faces.JACKET_TOP, faces.JACKET_END
     if stock == "shaft":
         ends = faces.SHAFT_TOP, faces.SHAFT_END
@@ -120,72 +127,103 @@ def _stock(axes: "Axes", job: Job, plan: CutPlan, stock: str) -> None:
     if start is None or end is None or not pieces:
         axes.text(0, at, f"{stock}: not drawn, its readings are missing", fontsize=11, color=INK)
         return
-    axes.text(start, at - high - 18, f"{stock}, uncut", fontsize=11, color=INK, weight="bold")
-    _bar(axes, start, end, at, high, PANEL, hatch="////")
+    show = job.job.show
+    done = any(piece.state.now is not None for piece in pieces)
+    named = f"{stock}, as it was before the saw" if done else f"{stock}, uncut"
+    stopped = ": DO NOT CUT YET" if any(plan.stop(piece) for piece in pieces) else ""
+    axes.text(start, at - high - 62, named + stopped, fontsize=11, color=VERMILION if stopped else INK, weight="bold")
+    held = bool(plan.holds) or any(plan.stop(piece) for piece in pieces)
+    bar(axes, start, end, at, high, METAL if held else PANEL, hatch="" if held else "///")
+    for piece in pieces if not held else ():
+        _piece(axes, plan, piece, (start, end), at, high)
     for piece in pieces:
-        origin = along(plan.chain, piece.spec.origin).mm
-        if plan.stop(piece):
-            axes.text(origin, at, f"{piece.name}: do not cut", fontsize=11, color=VERMILION)
-            continue
-        tip = origin + piece.spec.way * piece.first_cut_mm
-        outer = start if piece.spec.way > 0 else end
-        _bar(axes, min(outer, tip), max(outer, tip), at, high, METAL)
-        final = origin + piece.spec.way * piece.state.length_mm
+        if piece.state.now is not None:
+            _as_read(axes, plan, piece, at, high, show)
+    beside_stock(axes, job, plan, stock, at, high)
+
+
+def _piece(axes: "Axes", plan: CutPlan, piece: Piece, ends: tuple[float, float], at: float, high: float) -> None:
+    """What is kept up to the first cut, or up to where it was cut; the saw's side of the mark."""
+    way = piece.spec.way
+    origin = along(plan.chain, piece.spec.origin).mm
+    now = piece.state.now
+    tip = origin + way * (piece.first_cut_mm if now is None else now.mm)
+    outer = ends[0] if way > 0 else ends[1]
+    bar(axes, min(outer, tip), max(outer, tip), at, high, METAL)
+    words = f"KEEP: {piece.name}" if abs(tip - outer) > WORDY_MM else "KEEP"
+    axes.text((outer + tip) / 2, at, words, fontsize=11, color=INK, ha="center", va="center")
+    if not piece.state.at_its_end:
+        final = origin + way * piece.state.length_mm
         axes.plot([final, final], [at - high, at + high], color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+    if now is None:
         axes.plot([tip, tip], [at - high - 8, at + high + 8], color=VERMILION, linewidth=1.6)
+        aligned = "left" if way > 0 else "right"
+        axes.text(tip + way * 4, at - high - 6, "saw", fontsize=10, color=VERMILION, ha=aligned, va="top")
+
+
+def _as_read(axes: "Axes", plan: CutPlan, piece: Piece, at: float, high: float, show: Show) -> None:
+    """A piece that was cut: where it ends now, and that length."""
+    assert piece.state.now is not None
+    origin = along(plan.chain, piece.spec.origin).mm
+    tip = origin + piece.spec.way * piece.state.now.mm
+    axes.plot([tip, tip], [at - high - 6, at + high + 6], color=INK, linewidth=1.6)
+    words = f"{piece.name}: cut, reads {both(piece.state.now.mm, show)}"
+    aligned = "right" if piece.spec.way > 0 else "left"
+    axes.text(tip, at + high + 9, words, fontsize=10, color=INK, ha=aligned)
 
 
 def _assembly(axes: "Axes", job: Job, plan: CutPlan) -> None:
+    """The column together again; while no cut may be made only the unit and what stays."""
     unit_in, unit_out = (place_of(plan.chain, face) for face in (faces.INPUT_FACE, faces.OUTPUT_FACE))
     if unit_in is None or unit_out is None:
         return
     dia = UNIT_DIA_MM if job.unit.gear_body is None else job.unit.gear_body.dia.mm
-    _bar(axes, unit_in, unit_out, TOGETHER, dia / 2, BLUE, alpha=0.25)
+    bar(axes, unit_in, unit_out, TOGETHER, dia / 2, BLUE, alpha=0.25)
     axes.text((unit_in + unit_out) / 2, TOGETHER + dia / 2 + 8, "assist unit", ha="center", fontsize=11, color=INK)
-    for piece in plan.pieces:
+    if plan.holds:
+        axes.text(0, TOGETHER, "not put together before that is settled", fontsize=11, color=VERMILION, va="center")
+    for piece in () if plan.holds else plan.pieces:
         origin, tip = along(plan.chain, piece.spec.origin).mm, cut_end(piece, plan.chain).mm
         colour = STONE if piece.spec.stock == "jacket" else METAL
         alpha = 0.55 if piece.spec.stock == "jacket" else 1.0
         high = half_height(job, piece.spec.stock)
-        _bar(axes, min(origin, tip), max(origin, tip), TOGETHER, high, colour, alpha=alpha)
-    axes.text(0, TOGETHER + 32, "hub seat", fontsize=10, color=INK, ha="center")
+        bar(axes, min(origin, tip), max(origin, tip), TOGETHER, high, colour, alpha=alpha)
+    axes.text(0, TOGETHER + 36, "hub seat", fontsize=10, color=INK, ha="center")
     sheet = place_of(plan.chain, faces.FIREWALL)
     if sheet is not None:
         axes.plot([sheet, sheet], [TOGETHER - 70, TOGETHER + 70], color=INK, linewidth=2.2)
         axes.text(sheet + 6, TOGETHER + 58, "firewall", fontsize=10, color=INK)
 
 
-def _marks(stock: str, plan: CutPlan, foot: float) -> list[Dimension]:
-    """First-cut marks of one stock from its one end, each on its own line."""
+def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension]:
+    """First-cut marks of one stock from its one end, each on its own line; none for a cut that is made."""
     found = []
-    shown = [piece for piece in plan.pieces if piece.spec.stock == stock and not plan.stop(piece)]
+    shown = [
+        piece for piece in plan.pieces if piece.spec.stock == stock and not plan.stop(piece) and piece.state.now is None
+    ]
     for row, piece in enumerate(shown):
         zero = along(plan.chain, piece.spec.mark_from).mm
-        lengths = f"first {_both(piece.first_cut_mm)}, finished {_both(piece.state.length_mm)}"
-        text = f"mark {_both(piece.mark_mm)}   {piece.name}: {lengths}"
-        found.append(Dimension(zero, zero + piece.mark_mm, foot + 22 + row * STEP, foot, text))
+        lengths = f"first {both(piece.first_cut_mm, show)}, finished {both(piece.state.length_mm, show)}"
+        text = f"mark {both(piece.mark_mm, show)}   {piece.name}: {lengths}"
+        found.append(Dimension(zero, zero + piece.mark_mm, foot + 26 + row * STEP, foot, text))
     return found
 
 
-def _together(plan: CutPlan) -> list[Dimension]:
+def _together(plan: CutPlan, show: Show) -> list[Dimension]:
     """The column put together: unit, lower ends, all from the hub seat."""
     found: list[Dimension] = []
     names = (
         (faces.INPUT_FACE, "unit input face"),
         (faces.OUTPUT_FACE, "unit output face"),
-        (faces.JACKET_END, "jacket end"),
+        (faces.JACKET_END, "jacket end, as before"),
         (faces.SHAFT_END, "shaft end, as before"),
     )
     for face, name in names:
         place = place_of(plan.chain, face)
         if place is not None:
             at = TOGETHER - 86 - STEP * len(found)
-            found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {_both(place)}"))
+            found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {both(place, show)}"))
     return found
-
-
-def _both(mm: float) -> str:
-    return f"{mm:.1f} mm ({inches_text(mm)})"
 
 
 def place_of(chain: Chain, face: str) -> float | None:
@@ -194,28 +232,6 @@ def place_of(chain: Chain, face: str) -> float | None:
         return along(chain, face).mm
     except Missing:
         return None
-
-
-def _bar(
-    axes: "Axes", start: float, end: float, at: float, high: float, colour: str, alpha: float = 1.0, hatch: str = ""
-) -> None:
-    from matplotlib.patches import Rectangle
-
-    face: Any = (colour, alpha)
-    axes.add_patch(
-        Rectangle(
-            (start, at - high), end - start, 2 * high, facecolor=face, edgecolor=INK, linewidth=0.8, hatch=hatch or None
-        )
-    )
-
-
-def _dimension(axes: "Axes", one: Dimension) -> None:
-    """A dimension line with arrows, its ends carried down to it, the figure on it."""
-    for place in (one.start, one.end):
-        axes.plot([place, place], [one.foot, one.at + (6 if one.at > one.foot else -6)], color=FAINT, linewidth=0.5)
-    arrow = {"arrowstyle": "<->", "color": INK, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0}
-    axes.annotate("", (one.end, one.at), (one.start, one.at), arrowprops=arrow)
-    axes.text(one.start + 6, one.at + 3, one.text, fontsize=10, color=INK, va="bottom", bbox=_CLEAN)
 
 
 def placed_pieces(plan: CutPlan) -> dict[str, tuple[float, float]]:

@@ -126,7 +126,7 @@ def _odd(verdict: Verdict) -> list[str]:
 
 def summary(verdict: Verdict) -> str:
     """How many pairs have which result."""
-    counted = (*verdict.gaps, *verdict.shaft_gaps, *_wrong(_of_chapters(verdict)))
+    counted = (*verdict.gaps, *_of_chapters(verdict))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
@@ -137,13 +137,10 @@ def summary(verdict: Verdict) -> str:
 
 
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:
-    """Gaps that chapters of their own tell of."""
+    """Gaps that chapters of their own tell of: all of the shaft's; of boots and reach where something is wrong."""
     boots, reach = verdict.boots, verdict.reach
-    return (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
-
-
-def _wrong(entries: tuple[Judged, ...]) -> list[Judged]:
-    return [entry for entry in entries if entry.result is not Result.CLEAR]
+    besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
+    return (*(entry for entry in besides if entry.result is not Result.CLEAR), *verdict.shaft_gaps)
 
 
 def _counted(result: Result, count: int) -> str:
@@ -153,7 +150,7 @@ def _counted(result: Result, count: int) -> str:
 def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
     """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
     rows = ["Gaps through the whole of every movement, worst first"]
-    everyone = sorted((*verdict.gaps, *verdict.shaft_gaps, *_wrong(_of_chapters(verdict))), key=worst_first)
+    everyone = sorted((*verdict.gaps, *_of_chapters(verdict)), key=worst_first)
     shown = [entry for entry in everyone if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
@@ -192,7 +189,13 @@ def _show(verdict: Verdict) -> words.Show:
 
 
 def _joined(verdict: Verdict) -> list[str]:
-    return [f"{words.names(e)}: {e.reason}" for e in verdict.gaps if e.result is Result.JOINED]
+    """One paragraph a reason: nobody has to act on them."""
+    by_reason: dict[str, list[str]] = {}
+    for entry in verdict.gaps:
+        if entry.result is Result.JOINED:
+            reason = "as the job says" if "is meant to touch" in entry.reason else entry.reason
+            by_reason.setdefault(reason, []).append(words.names(entry))
+    return [f"{reason}: {', '.join(names)}" for reason, names in by_reason.items()]
 
 
 def _not_yet(verdict: Verdict) -> list[str]:

@@ -4,6 +4,7 @@ Millimetres, car frame. Readings apart by more than both their spreads make what
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,10 +12,12 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.limits import LimitResult, NotKnown, known
 from fitcheck.shaft.joints import half_turn
 from fitcheck.shaft.limits import SHORT_MM, Held
-from fitcheck.shaft.results import Check, ShaftChapter
+from fitcheck.shaft.results import Bend, Check, ShaftChapter
 from fitcheck.shaft.rows import PAINT_MARK, Spreads, agrees
 from fitcheck.shaft.setup import Setup
 
+PLACES = ("dowel", "first_off", "last_off")
+HOLDS_ALWAYS = ("support", "float", "joints[")  # what these say rests on no place
 FIND_IT = "disagree by more than both their spreads: find the reading, cut nothing"
 
 
@@ -26,6 +29,27 @@ def agreement(setup: Setup, spreads: Spreads) -> Iterator[Check]:
     yield from _beyond_unit(setup, spreads)
     for i in range(len(setup.shaft.pieces)):
         yield from _paint_mark(setup, i)
+
+
+def doubted(found: ShaftChapter) -> ShaftChapter:
+    """The chapter with whatever rests on places that contradict each other not known; as it is where none do."""
+    if not any(check.key in PLACES and check.result is LimitResult.NOT_KNOWN for check in found.checks):
+        return found
+    joints = tuple(replace(row, bend=_bend_doubted(row.bend)) for row in found.joints)
+    checks = tuple(check if _holds_always(check) else _check_doubted(check) for check in found.checks)
+    return ShaftChapter(**{**vars(found), "joints": joints, "checks": checks})
+
+
+def _bend_doubted(bend: Bend | NotKnown) -> Bend | NotKnown:
+    return bend if isinstance(bend, NotKnown) else replace(bend, result=LimitResult.NOT_KNOWN)
+
+
+def _holds_always(check: Check) -> bool:
+    return check.key in PLACES or check.missing is not None or check.key.startswith(HOLDS_ALWAYS)
+
+
+def _check_doubted(check: Check) -> Check:
+    return replace(check, result=LimitResult.NOT_KNOWN, note="rests on readings that disagree")
 
 
 def _dowel(setup: Setup, spreads: Spreads) -> Iterator[Check]:
@@ -81,7 +105,7 @@ def against_cuts(found: ShaftChapter | None, end: tuple[float, float] | None) ->
     own = found.spreads["first along"].most
     spread = float(np.hypot(own, end[1]))
     check = held_stub("stub_cut", what, found.setup, found.stub[1] - end[0], spread)
-    return ShaftChapter(**{**vars(found), "checks": (check, *found.checks)})
+    return doubted(ShaftChapter(**{**vars(found), "checks": (check, *found.checks)}))
 
 
 def held_stub(key: str, what: str, setup: Setup, short: float, spread: float) -> Check:

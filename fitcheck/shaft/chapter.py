@@ -20,6 +20,7 @@ from fitcheck.job.shafting import Shafting
 from fitcheck.limits import LimitResult, NotKnown, known
 from fitcheck.placement.scene import Scene
 from fitcheck.shaft import lengths, rows, space
+from fitcheck.shaft.agreement import doubted
 from fitcheck.shaft.checks import checks
 from fitcheck.shaft.layout import LEAST_BAR_MM, Layout, Question, best_layout, room
 from fitcheck.shaft.limits import TRADE
@@ -75,7 +76,7 @@ def _chapter(
     phases = picked if isinstance(picked, NotKnown) else rows.phase_rows(setup, picked[0], picked[1], spread)
     pieces = tuple(known(piece.name, partial(rows.piece_row, setup, i, spread)) for i, piece in enumerate(shaft.pieces))
     line = known(LINE, setup.line)
-    return ShaftChapter(
+    found = ShaftChapter(
         setup=setup,
         adapt=adapt,
         line=line,
@@ -91,6 +92,7 @@ def _chapter(
         remarks=tuple(_remarks(setup)),
         spreads=spread,
     )
+    return doubted(found)
 
 
 def _no_pieces() -> NotKnown:

@@ -176,6 +176,8 @@ def test_the_other_hand_of_the_saloons_unit_hits_from_nine_to_half_past_eleven()
     scene = place(job, jobs.EXAMPLES)
     at = scene.setting.input_face_mm
     clocks = np.radians(np.arange(270.0, 345.1, 2.5))
-    nodes = MapMaker(GapEngine(), job, scene, clocks, np.array([at, at + 0.5])).nodes()
+    maker = MapMaker(GapEngine(), job, scene, clocks, np.array([at, at + 0.5]))
+    nodes = maker.nodes()
     assert nodes.meets.all()
+    assert maker.cells(nodes).meets.all()  # with nothing left to ask about
     assert {nodes.decides(i, 0).b for i in range(len(clocks))} >= {"clutch"}  # type: ignore[union-attr]

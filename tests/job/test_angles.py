@@ -47,7 +47,7 @@ CLOCKS = {
     "10:30 ± 5 deg": (315.0, 5.0),
     "315 ± 5 deg": (315.0, 5.0),
 }
-COMMA = "a comma is read differently in different places; write 28.5 or 285"
+COMMA = "a comma is read differently in different places; write 28.5 deg or 285 deg"
 ANGLE_EXAMPLES = '"28.0 deg" or "28°" or "28.0 deg ± 0.5 deg"'
 LEAN_EXAMPLES = '"0.4 deg nose up" or "0.3 deg left down" or "level"'
 CLOCK_EXAMPLES = '"10:45" or "322.5 deg" or "10:45 ± 5 deg"'

@@ -136,7 +136,7 @@ def test_all_faults_of_a_file_come_at_once_in_its_order() -> None:
         'car.toml:13:10: pedals[1].travel: "5 1/2" has no unit; write "5 1/2 in"',
         'car.toml:15:3: pedals[2].travel: missing: pad centre, rest to full travel; write travel = "5 1/2 in"',
         'car.toml:19:6: pedals[2].arm[1].up: "12,5 mm": a comma is read differently in different places; '
-        "write 12.5 or 125",
+        "write 12.5 mm or 125 mm",
     ]
 
 

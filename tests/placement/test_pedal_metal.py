@@ -156,3 +156,34 @@ def test_an_arm_that_is_no_bar_is_refused_under_its_key(change: jobs.Tables, pat
     with pytest.raises(KeyFault) as caught:
         clutch_of(**change)
     assert caught.value.path == ("pedals", 0, *path)
+
+
+def seen_square(point: tuple[float, float]) -> Vector:
+    """Places round the pivot, in mm along and square to the first stretch as seen from the side."""
+    along, square = np.array([38.0, 0, -82]) / np.hypot(82, 38), np.array([82.0, 0, 38]) / np.hypot(82, 38)
+    return np.asarray(PIVOT + point[0] * along + point[1] * square)
+
+
+@pytest.mark.parametrize("dia", [20.0, 28.0, 40.0])
+def test_an_eye_at_the_pivot_is_round_and_never_smaller_than_it_is(dia: float) -> None:
+    """All of the true disc is metal; beyond it the facets stand out by at most 0.35 mm, away from the arm's side."""
+    bars = [each for each in still(boss_dia=jobs.mm(dia)).phases[0].pieces if "clutch arm" in each.name]
+    for angle in np.linspace(0, 2 * np.pi, 37):
+        rim = (dia / 2 * np.cos(angle), dia / 2 * np.sin(angle))
+        for across in (-4.0, 4.0):
+            disc = seen_square(rim) + [0, across, 0]
+            assert outside_by(bars, disc[None])[0] <= 1e-9
+        if rim[0] < 0:
+            beyond = (rim[0] * (1 + 0.8 / dia), rim[1] * (1 + 0.8 / dia))
+            assert outside_by(bars, seen_square(beyond)[None])[0] > 0
+
+
+def test_to_a_small_eye_the_arm_narrows_and_its_square_corner_is_gone() -> None:
+    """An arm 28 wide and an eye of 20: no metal 14 aside of the pivot, 28 wide at its first place."""
+    corner, long = seen_square((0.0, 13.5)), float(np.hypot(82, 38))
+    assert outside_by(list(still().phases[0].pieces), corner[None])[0] <= 0
+    narrowed = list(still(boss_dia="20 mm").phases[0].pieces)
+    assert outside_by(narrowed, corner[None])[0] > 1
+    assert outside_by(narrowed, seen_square((long, 13.9))[None])[0] <= 0.35
+    half_way = seen_square((long / 2, 11.9))  # 10 at the eye, 14 at the place: 12 between
+    assert outside_by(narrowed, half_way[None])[0] <= 0.35

@@ -185,12 +185,20 @@ def test_back_and_up_are_enough_for_a_pivot_square_across() -> None:
 
 FAULTS = [
     (jobs.clutch(pad=jobs.pad(jobs.at(470, -82, 174))), ("pad", "at"), "would not go forward when pressed"),
-    (jobs.clutch(pad=jobs.pad(jobs.at(180, -82, 140))), ("pad", "at"), "37 mm from its pivot's axis; one of the two"),
-    (jobs.clutch(travel="600 mm"), ("travel",), "600 mm is no travel for a pad 310 mm from its pivot; check both"),
-    (jobs.clutch(travel="-5 mm"), ("travel",), "-5 mm is no travel"),
+    (
+        jobs.clutch(pad=jobs.pad(jobs.at(180, -82, 140))),
+        ("pad", "at"),
+        "37 mm .1 7/16 in. from its pivot's axis; one",
+    ),
+    (
+        jobs.clutch(travel="600 mm"),
+        ("travel",),
+        "600 mm .23 5/8 in. is no travel for a pad 310 mm .12 1/4 in. from its pivot",
+    ),
+    (jobs.clutch(travel="-5 mm"), ("travel",), "-5 mm .-3/16 in. is no travel"),
     (jobs.clutch(travel="0 mm"), ("travel",), "a swing of 0 degrees is no pedal's; check it"),
-    (jobs.clutch(over_travel="-1 mm"), ("over_travel",), "-1 mm is no travel"),
-    (jobs.clutch(pulled_up="-1 mm"), ("pulled_up",), "-1 mm is no travel"),
+    (jobs.clutch(over_travel="-1 mm"), ("over_travel",), "-1 mm .-1/16 in. is no travel"),
+    (jobs.clutch(pulled_up="-1 mm"), ("pulled_up",), "-1 mm .-1/16 in. is no travel"),
     (jobs.clutch(travel="530 mm"), ("travel",), "a swing of 117 degrees|no travel"),
     (jobs.clutch(kind="floor-hinged"), ("kind",), "a floor-hinged pedal, yet its pad lies below its pivot; swapped"),
     (jobs.van_clutch(kind="hanging"), ("kind",), "a hanging pedal, yet its pad lies above its pivot; swapped"),

@@ -170,9 +170,11 @@ def test_defaults_in_use_are_counted_in_words() -> None:
     tables = with_pad("320 mm", spread="2 mm")
     said = list(defaults_in_use(jobs.job(tables)))
     counted = sum(reading.spread_from.endswith("default") for reading in readings(jobs.job(tables)))
-    assert sum(int(re.findall(r"spread of (\d+) reading", line)[0]) for line in said) == counted
-    assert "spread of 2 readings not stated: give or take 4 mm (pad travel by tape in a footwell, default)" in said
-    assert any("give or take 0.5 deg (digital angle gauge on a rough tube, default)" in line for line in said)
+    (line,) = said
+    assert line.startswith("spreads not stated, so taken by default, common practice, no source: give or take ")
+    assert sum(map(int, re.findall(r"for (\d+) reading", line))) == counted
+    assert "4 mm for 2 readings (pad travel by tape in a footwell)" in line
+    assert re.search(r"0.5 deg for \d readings? \(digital angle gauge on a rough tube\)", line)
 
 
 def test_a_stated_spread_of_nothing_is_no_default() -> None:

@@ -63,7 +63,8 @@ def test_the_document_holds_windows_best_and_map() -> None:
     found = json.loads(json.dumps(clocking_document(opened(), chapter()), allow_nan=False))
     assert found["schema"] == 1
     assert "null" not in json.dumps(found)
-    assert found["not_yet"] == ["clutch pedal", "brake pedal", "throttle pedal", "bracket"]
+    assert {"clutch pedal", "brake pedal", "throttle pedal", "bracket"} <= set(found["not_yet"])
+    assert not {"cut lengths", "intermediate shaft", "search over clock and place"} & set(found["not_yet"])
     search = found["clocking"]
     assert search["result"] == "fits"
     for window, ours in zip(search["windows"], chapter().windows, strict=True):
@@ -140,8 +141,8 @@ def minute(text: str) -> float:
 @pytest.mark.parametrize(
     ("start", "stop", "said"),
     [
-        (-20.0, -10.0, "4.5 mm to 8.8 mm anticlockwise of the scribed top line, round the jacket"),
-        (10.0, 20.0, "4.5 mm to 8.8 mm clockwise of the scribed top line, round the jacket"),
+        (-20.0, -10.0, "4.5 to 8.8 mm anticlockwise of the scribed top line, round the jacket"),
+        (10.0, 20.0, "4.5 to 8.8 mm clockwise of the scribed top line, round the jacket"),
         (350.0, 370.0, "from 4.4 mm anticlockwise to 4.4 mm clockwise of the scribed top line"),
         (0.0, 360.0, "anywhere round the jacket"),
     ],
@@ -150,6 +151,12 @@ def test_tape_round_the_jacket(start: float, stop: float, said: str) -> None:
     """Of radius 25.4: 10 deg are 4.433 mm, 20 deg 8.866 mm."""
     box = Box(math.radians(start), math.radians(stop), 400.0, 420.0)
     assert ruler("mm").round_jacket(box) == said
+
+
+def test_too_short_a_stretch_for_an_inch_tape_is_said_in_mm() -> None:
+    """70.1 to 72.5 deg of radius 25.4 are 31.08 to 32.14 mm: of the marks only 1 1/4 in, 31.75 mm, lies between."""
+    box = Box(math.radians(70.1), math.radians(72.5), 400.0, 420.0)
+    assert ruler("in").round_jacket(box).startswith("31.1 to 32.1 mm clockwise")
 
 
 def test_what_is_forgiven_is_rounded_down() -> None:

@@ -7,7 +7,7 @@ import pytest
 from fitcheck.errors import DrawingError
 from fitcheck.job.lengths import inches_text
 from fitcheck.report.side_view import KINDS, Kind, dimensions, kind_of, placed_pieces, side_view
-from tests.cuts.cut_jobs import cut_job, planned, saloon_cuts, setting, van_cuts
+from tests.cuts.cut_jobs import cut_job, planned, saloon_cuts, setting, van_cuts, with_done
 from tests.jobs import Tables
 
 ABOUT = "Job 0123456789ab, no date in job."
@@ -38,8 +38,10 @@ def test_every_mark_is_dimensioned_from_the_one_end_of_its_stock(car: Callable[[
     for piece, drawn in zip(sorted(plan.pieces, key=lambda one: one.spec.stock), marks, strict=True):
         assert drawn.start == starts[piece.spec.stock]
         assert drawn.end - drawn.start == pytest.approx(piece.mark_mm, abs=1e-9)
-        assert f"mark {piece.mark_mm:.1f} mm ({inches_text(piece.mark_mm)})" in drawn.text
-        assert f"finished {piece.length_mm:.1f} mm" in drawn.text
+        both = inches_text(piece.mark_mm), f"{piece.mark_mm:.1f} mm"
+        first, then = both if job.job.show == "in" else both[::-1]
+        assert f"mark {first} ({then})" in drawn.text
+        assert f"{piece.length_mm:.1f} mm" in drawn.text.split("finished")[1]
     heights = [one.at for one in dimensions(job, plan)]
     assert len(set(heights)) == len(heights)
 
@@ -80,3 +82,22 @@ def test_what_is_not_known_is_not_drawn() -> None:
     drawn = side_view(cut_job(tables), plan, ABOUT, "svg")
     assert drawn.startswith(b"<?xml")
     assert len([one for one in dimensions(cut_job(tables), plan) if one.text.startswith("mark")]) == 1
+
+
+def test_zones_clamp_and_what_stays_are_drawn_and_the_job_s_unit_stands_first() -> None:
+    tables = saloon_cuts()
+    drawn = side_view(cut_job(tables), planned(tables), ABOUT, "svg").decode()
+    names = ("mesh section: no cut or clamp", "bracket clamp", "cancel cam stays", "KEEP: upper shaft", "saw")
+    assert [name for name in names if f"<!-- {name} -->" not in drawn] == []
+    assert "unit input face 16 15/16 in (430.2 mm)" in drawn
+
+
+def test_a_cut_that_is_made_is_drawn_as_read_and_nothing_is_put_together_while_it_is_too_short() -> None:
+    """437.2 mm is 17 7/32 in."""
+    tables = with_done(saloon_cuts(), upper_shaft={"cut": "437.2 mm"})
+    drawn = side_view(cut_job(tables), planned(tables), ABOUT, "svg").decode()
+    assert "upper shaft: cut, reads 17 7/32 in (437.2 mm)" in drawn
+    assert "shaft, as it was before the saw: DO NOT CUT YET" in drawn
+    assert "not put together before that is settled" in drawn
+    assert "finished" not in drawn
+    assert "KEEP" not in drawn

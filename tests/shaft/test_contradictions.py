@@ -11,7 +11,7 @@ from fitcheck.placement.scene import Part
 from fitcheck.shaft import lengths
 from fitcheck.shaft.agreement import against_cuts
 from fitcheck.shaft.chapter import as_three
-from fitcheck.shaft.results import Check, ShaftChapter, Space
+from fitcheck.shaft.results import Bend, Check, ShaftChapter, Space
 from tests.jobs import Tables, at, mm
 from tests.shaft import cars
 from tests.shaft.test_lengths import check
@@ -133,9 +133,15 @@ def test_a_last_joint_beside_its_tube_is_not_known() -> None:
     tables = cars.van()
     tables["shaft"]["lower"]["joint_at"] = at(-150, -160, -350, spread=mm(2))
     way = np.array([-0.55, -0.45, -0.70]) / np.sqrt(0.55**2 + 0.45**2 + 0.70**2)
-    said = check(found(tables), "last_off")
+    chapter = found(tables)
+    said = check(chapter, "last_off")
     assert said.value == pytest.approx(100 * np.sqrt(1 - way[1] ** 2), abs=0.01)
     assert said.result is NOT_KNOWN
+    # nothing that rests on either reading is judged, not even what would be outside by them
+    assert chapter.result is NOT_KNOWN
+    assert {row.bend.result for row in chapter.joints if isinstance(row.bend, Bend)} == {NOT_KNOWN}
+    assert check(chapter, "ripple").note == "rests on readings that disagree"
+    assert check(chapter, "joints[1].wheel_hub.held_by").result is KEEPS
     assert check(found(cars.van()), "last_off").result is KEEPS
 
 

@@ -87,8 +87,8 @@ def cut_rows(verdict: Verdict) -> Iterator[tuple[str, str]]:
             yield f"{letter} {piece.what}", f"DO NOT CUT: {piece.reason}"
         elif plan.stop(piece):
             yield f"{letter} {piece.name}", f"DO NOT CUT: {plan.stop(piece)}"
-        elif piece.state.stage == "finished":
-            yield f"{letter} {piece.name}", "cut and finished"
+        elif piece.state.at_its_end:
+            yield f"{letter} {piece.name}", "cut, nothing more to take off"
         elif piece.state.stage == "not cut":
             said = f"mark {mark(piece.mark_mm, piece.spec.way, show)} from {piece.spec.mark_from}"
             yield f"{letter} {piece.name}", said

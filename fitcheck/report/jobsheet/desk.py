@@ -3,11 +3,12 @@
 A new chapter joins by a function in PAGES that writes on the flow, or leaves it alone where the job holds none.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
+from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.jobsheet.built import as_built, hold_points
 from fitcheck.report.jobsheet.side import (
@@ -21,6 +22,9 @@ from fitcheck.report.jobsheet.side import (
 from fitcheck.report.jobsheet.typeset import WHOLE, typeset
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.paper.sheets import Draw, Size
+from fitcheck.report.reach_text import reach_rows
+from fitcheck.report.readings_text import readings_rows
+from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
 from fitcheck.verdict import Verdict
@@ -41,8 +45,23 @@ def desk_pages(verdict: Verdict, size: Size) -> list[Draw]:
 def _results(flow: Flow, verdict: Verdict) -> None:
     flow.heading("Results, worst first")
     typeset(flow, "\n".join(head(verdict, WHOLE)))
-    typeset(flow, "\n".join(gap_rows(verdict, WHOLE)))
-    typeset(flow, "\n".join(as_before_rows(verdict, WHOLE, AS_BEFORE_SHOWN)))
+    for rows in chapter_rows(verdict):
+        typeset(flow, "\n".join(rows))
+
+
+def chapter_rows(verdict: Verdict) -> Iterator[list[str]]:
+    """The chapters that are told in short: readings, mock-up, gaps, boots, reaching in."""
+    show = verdict.opened.job.job.show
+    if verdict.readings is not None:
+        yield readings_rows(verdict.readings, show, WHOLE)
+    if verdict.seen is not None:
+        yield seen_rows(verdict.seen, show, WHOLE)
+    yield gap_rows(verdict, WHOLE)
+    yield as_before_rows(verdict, WHOLE, AS_BEFORE_SHOWN)
+    if verdict.boots is not None:
+        yield boots_rows(verdict.boots, verdict.scene, show, WHOLE)
+    if verdict.reach is not None:
+        yield reach_rows(verdict.reach, show, WHOLE)
 
 
 def _cuts(flow: Flow, verdict: Verdict) -> None:
@@ -86,8 +105,8 @@ def _again(flow: Flow, verdict: Verdict) -> None:
         flow.text("Most of the spread comes from these; take the first ones again, by another hand and another way.")
         flow.table((34, 22, 30, 14), ("reading", "may put a gap off by", "of the pair", "read again"), rows, 6.0)
     for open_end in verdict.not_yet:
-        measure = f": measure {open_end.measure}" if open_end.measure else ""
-        flow.text(f"Not looked at yet: {open_end.what}{measure}", hang=3)
+        said = f"measure {open_end.measure}" if open_end.missing else open_end.measure
+        flow.text(f"Not looked at yet: {open_end.what}{f': {said}' if said else ''}", hang=3)
 
 
 def _cautions(flow: Flow, verdict: Verdict) -> None:

@@ -52,7 +52,9 @@ def _head(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
         pen.text((wide / 2, y - 5.8), said, big, bold=True, side="middle")
         y -= 9.2
     y = pen.lines((MARGIN_MM, y), room, verdict.opened.job.job.name, big, bold=True, most=2)
-    return pen.lines((MARGIN_MM, y), room, Stamp.of(verdict, "").which, SMALL)
+    open_ends = ", ".join(entry.what for entry in verdict.not_yet)
+    about = f"{Stamp.of(verdict, '').which}.{f' Not looked at yet: {open_ends}.' if open_ends else ''}"
+    return pen.lines((MARGIN_MM, y), room, about, SMALL, most=3)
 
 
 def _clocks(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> float:

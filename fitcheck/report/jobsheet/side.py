@@ -16,7 +16,7 @@ from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, PhaseRow, ShaftChapter
 
 SIDE_HIGH_MM, LINE_HIGH_MM, YOKE_HIGH_MM = 112.0, 62.0, 52.0
-TOP = 330.0  # of the side view, in its own mm
+ABOVE = 24.0  # over the highest dimension of the side view, in its own mm
 SMALL = 7.0
 Spot = Callable[[float, float], Point]
 
@@ -27,7 +27,9 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
     spots = [end for one in found for end in (one.start, one.end)] or [0.0, 1.0]
     ends = min(*spots, -40.0), max(spots)
     bottom = min([one.at for one in found], default=0.0) - 12
-    shrink = min((wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (TOP - bottom))
+    top = max([one.at for one in found], default=ROW["jacket"]) + ABOVE
+    top = max(top, ROW["jacket"] + half_height(job, "jacket") + ABOVE)
+    shrink = min((wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (top - bottom))
 
     def at(x: float, y: float) -> Point:
         return low[0] + 2 + shrink * (x - ends[0]), low[1] + shrink * (y - bottom)
@@ -54,19 +56,21 @@ def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:
         pen.text(at(0, middle), f"{stock}: not drawn, its readings are missing", SMALL + 1)
         return
     corner, opposite = at(start, middle - high), at(end, middle + high)
-    pen.hatch(corner, opposite, 1.6)
-    for piece in pieces:
-        if plan.stop(piece):
-            continue
-        origin = along(plan.chain, piece.spec.origin).mm
-        tip, outer = origin + piece.spec.way * piece.first_cut_mm, start if piece.spec.way > 0 else end
+    stops = [piece.name for piece in pieces if plan.stop(piece)]
+    if not stops:
+        pen.hatch(corner, opposite, 1.6)
+    for piece in pieces if not stops else ():
+        origin, now = along(plan.chain, piece.spec.origin).mm, piece.state.now
+        long = piece.first_cut_mm if now is None else now.mm
+        tip, outer = origin + piece.spec.way * long, start if piece.spec.way > 0 else end
         pen.box(at(min(outer, tip), middle - high), at(max(outer, tip), middle + high), width=0.2, fill=KEPT)
         final = origin + piece.spec.way * piece.state.length_mm
         pen.line(at(final, middle - high), at(final, middle + high), 0.2, dash=DASHED)
         pen.line(at(tip, middle - high - 8), at(tip, middle + high + 8), 0.5)
     pen.box(corner, opposite, width=0.25)
-    stops = [piece.name for piece in pieces if plan.stop(piece)]
-    said = f"{stock}, uncut" + (f": do not cut {' and '.join(stops)}" if stops else "")
+    cut = any(piece.state.now is not None for piece in pieces)
+    named = f"{stock}, as it was before the saw" if cut else f"{stock}, uncut"
+    said = named + (f": do not cut {' and '.join(stops)}" if stops else "")
     x, y = at(start, middle - high)
     pen.text((x, y - 3.4), said, SMALL + 1, bold=True)
 
@@ -78,7 +82,7 @@ def _together(pen: Pen, at: Spot, job: Job, plan: CutPlan) -> None:
         return
     half = (UNIT_DIA_MM if job.unit.gear_body is None else job.unit.gear_body.dia.mm) / 2
     pen.box(at(unit_in, TOGETHER - half), at(unit_out, TOGETHER + half), width=0.2, fill=0.95)
-    for piece in plan.pieces:
+    for piece in () if plan.holds else plan.pieces:
         origin, tip = along(plan.chain, piece.spec.origin).mm, cut_end(piece, plan.chain).mm
         high, dash = half_height(job, piece.spec.stock), DASHED if piece.spec.stock == "shaft" else None
         low_end, high_end = min(origin, tip), max(origin, tip)

@@ -42,12 +42,12 @@ def _bar(
         for letter, piece in zip("ABCD", plan.planned, strict=False)
         if isinstance(piece, Piece) and piece.spec.stock == stock
     ]
-    pen.hatch((at(span[0]), foot), (at(span[1]), top))
-    for letter, piece in pieces:
-        if plan.stop(piece):
-            continue
-        origin = along(plan.chain, piece.spec.origin).mm
-        tip = origin + piece.spec.way * piece.first_cut_mm
+    stopped = any(plan.stop(piece) for _, piece in pieces) or not pieces
+    if not stopped:
+        pen.hatch((at(span[0]), foot), (at(span[1]), top))
+    for letter, piece in pieces if not stopped else ():
+        origin, now = along(plan.chain, piece.spec.origin).mm, piece.state.now
+        tip = origin + piece.spec.way * (piece.first_cut_mm if now is None else now.mm)
         outer = span[0] if piece.spec.way > 0 else span[1]
         pen.box((at(min(outer, tip)), foot), (at(max(outer, tip)), top), width=0.3, fill=KEPT)
         final = at(origin + piece.spec.way * piece.state.length_mm)
@@ -55,7 +55,7 @@ def _bar(
         pen.line((at(tip), foot - 2.2), (at(tip), top + 2.2), 0.9)
         pen.text((at(tip), top + 3.0), letter, 12, bold=True, side="middle")
     pen.box((at(span[0]), foot), (at(span[1]), top), width=0.4)
-    if any(plan.stop(piece) for _, piece in pieces) or not pieces:
+    if stopped:
         pen.text(
             ((at(span[0]) + at(span[1])) / 2, foot + tall / 2 - 1.6), "DO NOT CUT", 12, True, "middle", backed=True
         )

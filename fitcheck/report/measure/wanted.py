@@ -8,6 +8,7 @@ from fitcheck.limits import NotKnown
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import EVERYTHING, SHAFT
 from fitcheck.report.measure.reading import Reading
+from fitcheck.report.readings_text import doubt_words
 from fitcheck.verdict import Verdict
 
 AGAIN = 6  # readings taken again are shown at most
@@ -60,6 +61,10 @@ def _chapters(verdict: Verdict) -> Iterator[Wanted]:
 
 
 def _odd(verdict: Verdict) -> Iterator[tuple[str, str]]:
+    """Readings that look odd, and those that the others contradict."""
+    show = verdict.opened.job.job.show
+    for doubt in () if verdict.readings is None else verdict.readings.doubtful:
+        yield doubt.observation.reading.key, f"IN DOUBT: {doubt.observation.words}. {doubt_words(doubt, show)}"
     for odd in verdict.odd:
         yield odd.key, f"LOOKS ODD, again: {odd.why}"
 

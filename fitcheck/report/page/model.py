@@ -40,16 +40,20 @@ def rows(verdict: Verdict) -> list[Judged]:
     return [entry for entry in verdict.gaps if entry.result in JUDGED]
 
 
-def model(verdict: Verdict, floors: Floors) -> str:
+def model(verdict: Verdict, floors: Floors, chart: dict[str, Any] | None) -> str:
     """The JSON that stands in the page."""
-    solids = [solid for part in verdict.scene.parts for solid in _solids(part)]
+    bracket = verdict.opened.job.bracket
+    turns = bracket is not None and bracket.turns == "with the unit"
+    riding = {Kind.UNIT, *([Kind.BRACKET] if turns else [])}
+    solids = [solid | {"rides": part.kind in riding} for part in verdict.scene.parts for solid in _solids(part)]
     unit = verdict.scene.part("unit") or verdict.scene.parts[0]
     corners = np.vstack([piece.corners for phase in unit.phases for piece in phase.pieces]) @ CAR2PAGE.T
     document = {
         "solids": solids,
         "pedals": [_pedal(travel) for travel in travels(verdict)],
         "rows": [_row(entry, verdict, floors) for entry in rows(verdict)],
-        "middle": _plain((corners.min(axis=0) + corners.max(axis=0)) / 2),
+        "map": chart or {"arcs": []},
+        "middle": plain((corners.min(axis=0) + corners.max(axis=0)) / 2),
         "reach": round(float(np.ptp(corners, axis=0).max()), 1) * 1.3,
     }
     return json.dumps(document, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
@@ -89,7 +93,7 @@ def _moving(phase: Phase) -> list[dict[str, Any]]:
         return [{"range": [-10, 10]} | _triangles(corners)]
     order = np.argsort(travel.shares, kind="stable")
     turn = {
-        "point": _plain(CAR2PAGE @ move.point),
+        "point": plain(CAR2PAGE @ move.point),
         "axis": [float(x) for x in CAR2PAGE @ move.axis],
         "shares": [travel.shares[i] for i in order],
         "values": [travel.values[i] for i in order],
@@ -118,7 +122,7 @@ def _row(entry: Judged, verdict: Verdict, floors: Floors) -> dict[str, Any]:
         "floors": [[floor.low, floor.high, round(floor.bound_mm - 5e-4, 3)] for floor in own],
     }
     if closest is not None:
-        found["line"] = [_plain(CAR2PAGE @ closest.gap.on_a), _plain(CAR2PAGE @ closest.gap.on_b)]
+        found["line"] = [plain(CAR2PAGE @ closest.gap.on_a), plain(CAR2PAGE @ closest.gap.on_b)]
     return found
 
 
@@ -134,5 +138,6 @@ def said_gap(entry: Judged, verdict: Verdict) -> str:
     return f"{least}{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
 
 
-def _plain(point: Vector) -> list[float]:
+def plain(point: Vector) -> list[float]:
+    """A point for JSON, to a thousandth."""
     return [round(float(x), 3) for x in point]

@@ -2,6 +2,8 @@
 (function () {
   const data = JSON.parse(document.getElementById("data").textContent);
   const share = {};
+  const unit = data.map.arcs.length ? { clock: data.map.own[0], place: data.map.own[1] } : null;
+  const atHome = () => !unit || (Math.abs(unit.clock - data.map.own[0]) < 1e-9 && Math.abs(unit.place - data.map.own[1]) < 1e-9);
   let chosen = 0;
   const bytes = (text) => Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0)).buffer;
   const by = (id) => document.getElementById(id);
@@ -46,11 +48,19 @@
     line.add(...ends, rod);
     line.children.forEach((one) => { one.renderOrder = 9; });
     scene.add(line);
+    const axis = new THREE.Vector3(...(data.map.axis || [0, 0, 1])), origin = new THREE.Vector3(...(data.map.point || [0, 0, 0]));
     const controls = new THREE.TrackballControls(camera, renderer.domElement);
     controls.staticMoving = true;
     camera.up.set(0, 1, 0);
 
     function place({ solid, mesh }) {
+      if (solid.rides && unit) {
+        const turn = new THREE.Matrix4().makeRotationAxis(axis, ((unit.clock - data.map.own[0]) * Math.PI) / 180);
+        const slide = axis.clone().multiplyScalar(unit.place - data.map.own[1]).add(origin);
+        mesh.matrix.makeTranslation(slide.x, slide.y, slide.z).multiply(turn)
+          .multiply(new THREE.Matrix4().makeTranslation(-origin.x, -origin.y, -origin.z));
+        mesh.matrixWorldNeedsUpdate = true;
+      }
       if (!solid.pedal) return;
       const at = share[solid.pedal];
       const rivals = pieces.filter((one) => one.solid.name === solid.name).map((one) => one.solid.range);
@@ -63,13 +73,14 @@
       mesh.matrix.copy(there.multiply(turn).multiply(back));
       mesh.matrixWorldNeedsUpdate = true;
     }
+    stage.mockUp = pieces;
     draw = () => {
       pieces.forEach(place);
       lamp.position.copy(camera.position);
       renderer.render(scene, camera);
     };
     shown = (row) => {
-      line.visible = Boolean(row && row.line && row.posed());
+      line.visible = Boolean(row && row.line && row.posed() && atHome());
       if (!line.visible) return;
       const [a, b] = row.line.map((point) => new THREE.Vector3(...point));
       ends[0].position.copy(a);
@@ -118,6 +129,7 @@
       by("pedal-" + i).setAttribute("aria-valuetext", told(pedal));
       by("told-" + i).textContent = told(pedal);
     });
+    unitMoved();
     shown(data.rows[chosen]);
     plot();
     draw();
@@ -130,17 +142,81 @@
     if (pose) Object.keys(row.at).forEach((name) => { share[name] = row.at[name]; });
     moved();
   }
-  function mark(kind, attributes, words) {
+  function put(where, kind, attributes, words) {
     const one = document.createElementNS("http://www.w3.org/2000/svg", kind);
     Object.keys(attributes).forEach((key) => one.setAttribute(key, attributes[key]));
     if (words) one.textContent = words;
-    by("plot").appendChild(one);
+    by(where).appendChild(one);
+    return one;
+  }
+  const mark = (kind, attributes, words) => put("plot", kind, attributes, words);
+
+  // ---- the map: what is certified for a whole cell, never a number between ----
+  const places = unit ? data.map.arcs[0].places : [0, 1];
+  const mapX = (clock) => 40 + (570 * clock) / 360;
+  const mapY = (place) => 12 + (206 * (place - places[0])) / (places[places.length - 1] - places[0]);
+  const clockText = (clock) => {
+    const minutes = Math.floor((((clock % 360) + 360) % 360) * 2 + 0.5);
+    return (Math.floor(minutes / 60) % 12 || 12) + ":" + String(minutes % 60).padStart(2, "0");
+  };
+  function cellAt(clock, place) {
+    for (const arc of data.map.arcs) {
+      for (let i = 0; i + 1 < arc.edges.length; i += 1) {
+        const off = (((clock - arc.edges[i]) % 360) + 360) % 360;
+        const j = Math.min(arc.places.findIndex((edge) => edge > place) - 1, arc.places.length - 2);
+        const last = j < 0 && Math.abs(place - arc.places[arc.places.length - 1]) < 1e-6 ? arc.places.length - 2 : j;
+        if (off <= arc.edges[i + 1] - arc.edges[i] && last >= 0 && place >= arc.places[0]) return { arc, i, j: last };
+      }
+    }
+    return null;
+  }
+  function cellSaid(cell) {
+    if (!cell) return "Not allowed there by the job, or not looked at.";
+    const mm = cell.arc.mm[cell.i][cell.j], pair = data.map.pairs[cell.arc.by[cell.i][cell.j]];
+    const by = pair ? " Decided by " + pair + "." : "";
+    if (cell.arc.hits[cell.i][cell.j]) return "Something hits here." + by;
+    if (mm >= 0) return "All over this cell every gap is kept, with " +
+      (cell.arc.most[cell.i][cell.j] ? "at least " : "") + mm.toFixed(1) + " mm to spare (the readings' spread not counted)." + by;
+    return "Not kept all over this cell: " + (-mm).toFixed(1) + " mm short." + by;
+  }
+  function drawMap() {
+    data.map.arcs.forEach((arc) => arc.mm.forEach((row, i) => row.forEach((mm, j) => {
+      const x = mapX(((arc.edges[i] % 360) + 360) % 360), wide = Math.max((570 * (arc.edges[i + 1] - arc.edges[i])) / 360, 2);
+      const kind = arc.hits[i][j] ? "none" : mm >= 10 ? "much" : mm >= 0 ? "kept" : mm >= -10 ? "short" : "none";
+      const cell = put("map", "rect", { x, y: mapY(arc.places[j]), width: wide, height: mapY(arc.places[j + 1]) - mapY(arc.places[j]), class: kind });
+      cell.addEventListener("click", () => {
+        unit.clock = (((arc.edges[i] + arc.edges[i + 1]) / 2) % 360 + 360) % 360;
+        unit.place = (arc.places[j] + arc.places[j + 1]) / 2;
+        moved();
+      });
+      if (arc.hits[i][j]) put("map", "text", { x: x + wide / 2 - 2.5, y: mapY((arc.places[j] + arc.places[j + 1]) / 2) + 3, "pointer-events": "none" }, "x");
+    })));
+    for (let hour = 0; hour < 12; hour += 1) put("map", "text", { x: mapX(hour * 30) - 6, y: 236 }, String(hour || 12));
+    put("map", "text", { x: 2, y: 22 }, "wheel");
+    put("map", "text", { x: 2, y: 216 }, "rack");
+    put("map", "circle", { cx: mapX(((data.map.own[0] % 360) + 360) % 360), cy: mapY(data.map.own[1]), r: 6, class: "ring", "pointer-events": "none" });
+  }
+  function unitMoved() {
+    if (!unit) return;
+    by("clock").value = unit.clock;
+    by("place").value = unit.place;
+    by("clock-told").textContent = clockText(unit.clock) + " seen from the seat (" + clockText(-unit.clock) + " lying under it)";
+    by("place-told").textContent = unit.place.toFixed(1) + " mm down from the hub seat";
+    by("clock").setAttribute("aria-valuetext", by("clock-told").textContent);
+    by("place").setAttribute("aria-valuetext", by("place-told").textContent);
+    by("moved").textContent = cellSaid(cellAt(unit.clock, unit.place)) +
+      (atHome() ? "" : " Table, plot, cut list and shaft below are for the job's own place.");
+    document.querySelectorAll("#map .cross").forEach((one) => one.remove());
+    const x = mapX(((unit.clock % 360) + 360) % 360), y = mapY(unit.place);
+    put("map", "line", { x1: x - 7, x2: x + 7, y1: y, y2: y, class: "cross", "pointer-events": "none" });
+    put("map", "line", { x1: x, x2: x, y1: y - 7, y2: y + 7, class: "cross", "pointer-events": "none" });
   }
   function plot() {
     const row = data.rows[chosen];
     by("plot").replaceChildren();
-    by("plot-box").hidden = row.floors.length === 0;
-    if (!row.floors.length) return;
+    if (!row) return;
+    by("plot-box").hidden = row.floors.length === 0 || !atHome();
+    if (by("plot-box").hidden) return;
     const low = Math.min(...row.floors.map((f) => f[0])), high = Math.max(...row.floors.map((f) => f[1]));
     const top = Math.max(row.required * 2, ...row.floors.map((f) => Math.min(f[2], row.required * 6 + 20)));
     const x = (at) => 50 + (540 * (at - low)) / (high - low), y = (mm) => 190 - (170 * Math.min(Math.max(mm, 0), top)) / top;
@@ -176,6 +252,12 @@
     by("views").hidden = true;
     by("flat").hidden = false;
   }
-  if (data.rows.length) choose(0, true);
+  if (unit) {
+    drawMap();
+    by("clock").addEventListener("input", (event) => { unit.clock = Number(event.target.value); moved(); });
+    by("place").addEventListener("input", (event) => { unit.place = Number(event.target.value); moved(); });
+    by("own").addEventListener("click", () => { [unit.clock, unit.place] = data.map.own; moved(); });
+  }
+  if (data.rows.length) choose(0, true); else unitMoved();
   document.body.dataset.ready = "yes";
 })();

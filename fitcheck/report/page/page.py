@@ -10,13 +10,19 @@ from hashlib import sha256
 from html import escape
 from importlib.resources import files
 
+from fitcheck.clearance.clocking_chart import Chart
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
 from fitcheck.report import words
+from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
+from fitcheck.report.page.chart import chart_model
 from fitcheck.report.page.model import Floors, model, rows, said_gap, travels
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
+from fitcheck.report.reach_text import reach_rows
+from fitcheck.report.readings_text import readings_rows
+from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import head
 from fitcheck.verdict import Verdict
@@ -25,10 +31,11 @@ WIDTH = 100
 VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
 
 
-def page(verdict: Verdict, floors: Floors) -> str:
-    """The page; raises DrawingError where trimesh's viewer is not what it was."""
+def page(verdict: Verdict, floors: Floors, chart: Chart | None = None) -> str:
+    """The page, with a map where there is a chart; raises DrawingError where trimesh's viewer is not what it was."""
     style, own, three = _shipped("page.css"), _shipped("page.js"), three_js()
     stamp = Stamp.of(verdict, "Page")
+    data = model(verdict, floors, None if chart is None else chart_model(verdict, chart))
     policy = (
         f"default-src 'none'; script-src {_digest(three)} {_digest(own)}; style-src {_digest(style)}; "
         "base-uri 'none'; form-action 'none'"
@@ -38,8 +45,8 @@ def page(verdict: Verdict, floors: Floors) -> str:
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{_text(stamp.name)}</title>\n<style>{style}</style>\n</head>\n<body>",
-        *_body(verdict, stamp),
-        f'<script type="application/json" id="data">{model(verdict, floors)}</script>',
+        *_body(verdict, stamp, chart),
+        f'<script type="application/json" id="data">{data}</script>',
         f"<script>{three}</script>\n<script>{own}</script>\n</body>\n</html>\n",
     ))  # fmt: skip
 
@@ -70,10 +77,10 @@ def _text(text: str) -> str:
     return escape(harmless(text))
 
 
-def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
+def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
     yield f"<h1>{_text(stamp.name)}</h1>"
     lines = " ".join(" ".join(head(verdict, 10**6)[1:]).split())
-    yield f'<p class="result">{_text(verdict.outcome.value.upper())}</p>'
+    yield f'<p class="result">{_text(words.outcome(verdict).upper())}</p>'
     yield f"<p>{_text(lines)}</p>"
     yield f'<p class="quiet">{_text(NOT_AN_APPROVAL)}</p>'
     yield "<h2>Mock-up</h2>"
@@ -88,6 +95,8 @@ def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
             f'<input type="range" id="pedal-{number}" min="{low:.4f}" max="{high:.4f}" step="any" value="0">'
             f'<output id="told-{number}" for="pedal-{number}"></output></div>'
         )
+    if chart is not None:
+        yield from _map(chart)
     yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
     yield '<span id="chosen" aria-live="polite"></span></div>'
     yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch, never '
@@ -106,6 +115,24 @@ def _body(verdict: Verdict, stamp: Stamp) -> Iterator[str]:
     yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
 
 
+def _map(chart: Chart) -> Iterator[str]:
+    """Sliders for clock and place, the map to tap in, and what holds where the unit has been moved to."""
+    there = chart.allowed
+    yield '<div class="row"><label for="clock">motor points to</label>'
+    yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
+    yield '<output id="clock-told" for="clock"></output></div>'
+    yield '<div class="row"><label for="place">input face</label>'
+    yield f'<input type="range" id="place" min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="any">'
+    yield '<output id="place-told" for="place"></output></div>'
+    yield '<div class="row"><button type="button" id="own">back to the job\'s own place</button>'
+    yield '<strong id="moved" aria-live="polite"></strong></div>'
+    yield "<p>The map: across, where the motor points, seen from the seat; down, the input face from the wheel's end "
+    yield "to the rack's. Tap a cell to put the unit there. Each cell says what is certified for all of it.</p>"
+    yield '<svg id="map" viewBox="0 0 620 250" role="img" aria-label="map of clock and place"></svg>'
+    yield '<p class="quiet">Dark: every gap kept with 10 mm or more to spare. Middle: kept. Light: up to 10 mm short. '
+    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now.</p>"
+
+
 def _row(entry: Judged, verdict: Verdict) -> str:
     closest, show = entry.found.closest, verdict.opened.job.job.show
     where = "" if closest is None else ", ".join(
@@ -121,8 +148,21 @@ def _row(entry: Judged, verdict: Verdict) -> str:
 
 def _chapters(verdict: Verdict) -> Iterator[str]:
     show = verdict.opened.job.job.show
+    if verdict.readings is not None:
+        yield _chapter("Readings", readings_rows(verdict.readings, show, WIDTH))
+    if verdict.seen is not None:
+        yield _chapter("As built", seen_rows(verdict.seen, show, WIDTH))
+    if verdict.boots is not None:
+        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, WIDTH))
+    if verdict.reach is not None:
+        yield _chapter("Reaching in", reach_rows(verdict.reach, show, WIDTH))
     if verdict.cuts is not None:
         yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
     if verdict.shaft is not None:
         shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
         yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"
+
+
+def _chapter(title: str, lines: list[str]) -> str:
+    text = "\n".join(lines)
+    return f"<h2>{title}</h2><pre>{_text(text)}</pre>"

@@ -31,7 +31,7 @@ def strips(job: Job, plan: CutPlan | None, at: Setting, paper_mm: float) -> list
     jacket = job.column.jacket_od.mm
     if plan is None:
         return [_clock_strip(jacket, at, paper_mm)]
-    pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and piece.state.stage != "finished"]
+    pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and not piece.state.at_its_end]
     found = [_piece_strip(piece, plan.stop(piece), jacket, at, paper_mm) for piece in pieces]
     firewall = None if job.cuts is None else job.cuts.firewall
     if firewall is not None and not isinstance(plan.opening, NotKnown) and plan.opening.tilt_rad > 1e-3:

@@ -2,7 +2,9 @@
 
 from functools import cache
 
+from fitcheck.clearance.clocking_chart import Chart
 from fitcheck.clearance.over_travel import Floor, over_travel
+from fitcheck.confidence.clocking import to_look_at
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.placement.scene import Part
 from fitcheck.report.page.model import rows
@@ -26,5 +28,11 @@ def floors(name: str) -> dict[tuple[str, str], tuple[Floor, ...]]:
 
 
 @cache
+def chart_of(name: str) -> Chart:
+    verdict = judged_example(name)
+    return to_look_at(GapEngine(), verdict.opened.job, verdict.opened.folder, verdict.scene)
+
+
+@cache
 def page_of(name: str) -> str:
-    return page(judged_example(name), floors(name))
+    return page(judged_example(name), floors(name), chart_of(name))

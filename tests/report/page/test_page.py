@@ -23,7 +23,7 @@ from fitcheck.report.page.page import page, three_js
 from fitcheck.verdict import judge
 from tests import jobs
 from tests.command import Said, written
-from tests.report.page.made import floors, page_of
+from tests.report.page.made import chart_of, floors, page_of
 from tests.verdicts import judged_example
 
 GO, NO = "dozen-go", "saloon-9-00"
@@ -69,7 +69,7 @@ def test_licence_notice_of_what_is_embedded_stays() -> None:
 
 
 def test_same_job_same_page() -> None:
-    assert page_of(GO) == page(judged_example(GO), floors(GO))
+    assert page_of(GO) == page(judged_example(GO), floors(GO), chart_of(GO))
 
 
 def test_hostile_names_become_neither_markup_nor_script(tmp_path: Path) -> None:
@@ -86,6 +86,16 @@ def points(vertices: Vector) -> coal.StdVec_Vec3s:
     found = coal.StdVec_Vec3s()
     found.extend(np.asarray(vertices, dtype=float))
     return found
+
+
+def test_map_promises_no_more_than_the_job_judged_there() -> None:
+    """The cell that holds the job's own place is never above the least margin of the pairs judged there."""
+    verdict, at = judged_example(GO), judged_example(GO).scene.setting
+    (arc,) = json.loads(Tags(page_of(GO)).inside[1])["map"]["arcs"]
+    i = max(k for k, edge in enumerate(arc["edges"]) if edge <= np.degrees(at.clock))
+    j = max(k for k, place in enumerate(arc["places"][:-1]) if place <= at.input_face_mm)
+    least = min(entry.margin_mm for entry in verdict.gaps if entry.result is Result.CLEAR)
+    assert -5.0 < arc["mm"][i][j] <= least + 1e-6
 
 
 def test_floors_hold_at_every_place_that_coal_is_asked_about() -> None:
@@ -139,5 +149,6 @@ def test_command_writes_one_file_or_says_what_to_name(tmp_path: Path) -> None:
     job = written(tmp_path, jobs.bare())
     told = Said("page", job, "-o", str(tmp_path / "page.html"))
     assert told.code == 0
+    assert "the page has no map: " in told.err
     assert re.search(r"not known|nothing|clear|CANNOT", (tmp_path / "page.html").read_text(encoding="utf-8"))
     assert Said("page", job, "-o", str(tmp_path / "page.pdf")).code == 2
