@@ -3,10 +3,13 @@
 import json
 import tomllib
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from fitcheck.readings.settled import settle
+from fitcheck.report.clocking_text import in_doubt, verdict_word
 from tests import jobs
 from tests.command import Said
 
@@ -113,3 +116,12 @@ def test_faults_have_their_line(tmp_path: Path) -> None:
     assert (
         "readings[1].tape[2]: there is no point named 'shaft_lef' in [points]; did you mean 'shaft_left'?" in said.err
     )
+
+
+def test_the_search_is_not_sure_either_while_a_reading_is_in_doubt() -> None:
+    """What the search says in a word, and its exit code, of a window found for the same settled job."""
+    chapter: Any = SimpleNamespace(job=settle(jobs.job(tables())), windows=(1,), sure=True)
+    assert verdict_word(chapter) == "CANNOT DECIDE, A READING IS IN DOUBT"
+    assert [odd.key for odd in in_doubt(chapter)] == ["points.hub_seat.back"]
+    chapter.job = jobs.job(jobs.bare())
+    assert verdict_word(chapter) == "FITS"

@@ -1,14 +1,14 @@
 """What the mock-up does to the results: disagreement makes them not known, agreement makes them surer. mm.
 
-A gap found on the car is one more reading of the same parts: it takes (sum of p q / S)^2 from the spread squared, p
-and q the readings' parts in the gap judged and in the one predicted, S the root of both squared spreads (Kalman's
-update). Found farther apart than predicted it adds no room; found closer it takes some.
+A gap found on the car is one more reading of the same parts (Kalman's update): it takes (sum of p q / S)^2 from the
+spread squared, p and q the readings' parts in the gap judged and in the one predicted, S the root of both squared
+spreads. Found farther apart than predicted it adds no room; found closer it takes some.
 """
 
 from dataclasses import replace
 
 from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
-from fitcheck.confidence.first_order import chance_under
+from fitcheck.confidence.first_order import Share, chance_under, total
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result
 
 LEANS = "the mock-up disagrees: all gaps of the unit lean to one side (see As built)"
@@ -54,19 +54,26 @@ def _said(entry: Judged, found: AsBuilt) -> Judged:
 
 def _surer(entry: Judged, about: list[AsBuiltEntry]) -> Judged:
     """With the spread that is left once the gap found is known, by the one that says most."""
-    spread, shift, by = min((_left(entry, each) for each in about), key=lambda each: each[0])
+    shares, shift, by = min((_left(entry, each) for each in about), key=lambda each: total(each[0]))
     assert entry.found.closest is not None
-    bound = entry.found.closest.gap.bound_mm + min(0.0, shift)
+    bound, spread = entry.found.closest.gap.bound_mm + min(0.0, shift), total(shares)
     chance = chance_under(bound, entry.pair.need.required_mm, spread)
     clear = chance <= LARGEST_CHANCE and bound >= entry.pair.need.required_mm
     result = Result.CLEAR if clear else Result.TOO_CLOSE
     why = f"{'kept' if clear else 'kept, but not surely'}; the mock-up agrees (found {by.found_mm:.1f} mm, {by.words})"
-    return replace(entry, result=result, reason=why, spread_mm=spread, chance_under=chance, drawn=None)
+    changed = replace(entry, result=result, reason=why, spread_mm=spread, chance_under=chance)
+    return replace(changed, drawn=None, shares=shares)
 
 
-def _left(entry: Judged, seen: AsBuiltEntry) -> tuple[float, float, AsBuiltEntry]:
-    """Spread left of a gap, and by how much its middle goes, once one was found."""
+def _left(entry: Judged, seen: AsBuiltEntry) -> tuple[tuple[Share, ...], float, AsBuiltEntry]:
+    """What each reading still causes of a gap's spread once one was found, and by how much its middle goes.
+
+    With gain g a reading's part p becomes p - g q, and what was found brings in g times its own spread.
+    """
     parts = {share.key: share.part_mm for share in seen.shares}
-    shared = sum(share.part_mm * parts.get(share.key, 0.0) for share in entry.shares)
-    gain = shared / seen.allowed_mm**2
-    return max(0.0, entry.spread_mm**2 - gain * shared) ** 0.5, gain * seen.off_mm, seen
+    mine = {share.key: share.part_mm for share in entry.shares}
+    gain = sum(part * parts.get(key, 0.0) for key, part in mine.items()) / seen.allowed_mm**2
+    left = {key: mine.get(key, 0.0) - gain * parts.get(key, 0.0) for key in (*mine, *parts)}
+    left[seen.key] = gain * seen.found_spread_mm
+    told = (Share(key, part) for key, part in left.items() if abs(part) > 1e-6)
+    return tuple(sorted(told, key=lambda share: -abs(share.part_mm))), gain * seen.off_mm, seen

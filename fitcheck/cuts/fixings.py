@@ -61,7 +61,7 @@ def _kind_limits(what: str, fixing: Fixing, bar: Bar | None) -> Iterator[Limit]:
     """What the bar's kind forbids."""
     if bar is None or fixing.what != "set screw":
         return
-    band = Band(0.0, 0.0, "common practice, no source")
+    band = Band(0.0, 0.0)
     if bar.bore is not None:
         reason = "no dimple in a hollow bar: a through-bolt, and never past half its wall"
         yield Limit(f"{what} in a hollow bar", Stack(0.0), band, LimitResult.OUTSIDE, reason)

@@ -20,7 +20,7 @@ from fitcheck.cuts.pieces import Piece, Planned
 from fitcheck.cuts.place import forbidden_moves, on_the_column
 from fitcheck.cuts.remedies import Short, short_pieces
 from fitcheck.cuts.saw import SawUse
-from fitcheck.cuts.sheet import firewall_opening
+from fitcheck.cuts.sheet import firewall_opening, jacket_limits
 from fitcheck.cuts.stocks import Account, NewStock, account, new_stock, room_for_first_cuts
 from fitcheck.cuts.stroke import REMARK_127
 from fitcheck.job.cutting import Cuts
@@ -115,6 +115,7 @@ def cut_plan(job: Job, cuts: Cuts) -> CutPlan:
         *straight_limits(wheel),
         *(limit for hole in found_holes for limit in hole.limits),
         *(opening.limits if isinstance(opening, Opening) else ()),
+        *jacket_limits(job, cuts, chain, opening),
         *(closing.limit for closing in closed),
     ]
     bars, column = tuple(forbidden_moves(cuts, laid.taken, chain)), on_the_column(laid.taken, chain)

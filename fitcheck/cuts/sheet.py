@@ -1,10 +1,16 @@
-"""The firewall opening of a job: the column's direction and the sheet's angles with their spreads. Radians inside."""
+"""The firewall opening of a job: the column's direction and the sheet's angles with their spreads. Radians inside.
 
-from math import hypot
+Where the opening lets the shaft through alone, the jacket has to end before the sheet, its whole rim (mm).
+"""
 
+from collections.abc import Iterator
+from math import cos, hypot, inf, tan
+
+from fitcheck.cuts import faces
+from fitcheck.cuts.chain import Chain, Stack
 from fitcheck.cuts.faces import Readings
 from fitcheck.cuts.firewall import Opening, opening, sheet_frame, tilt_of
-from fitcheck.cuts.limits import NotKnown
+from fitcheck.cuts.limits import Band, Found, NotKnown, judged
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.cutting import Cuts
 from fitcheck.job.model import Job
@@ -14,6 +20,7 @@ from fitcheck.placement.points import level2car
 from fitcheck.readings.steps import step_of
 from fitcheck.readings.survey import readings, shifted
 
+ABOUT_MM = 0.5  # two calipers on one tube
 MOVES_THE_COLUMN = ("column", "points", "job")
 
 
@@ -45,3 +52,20 @@ def tilt_spread(job: Job, firewall: Firewall) -> float:
             step = step_of(reading)
             parts.append((tilt(shifted(job, reading.path, step), firewall) - here) / step * reading.spread)
     return hypot(*parts)
+
+
+def jacket_limits(job: Job, cuts: Cuts, chain: Chain, opening: Opening | NotKnown) -> Iterator[Found]:
+    """A jacket wider than the opening was made for: from its rim to the sheet, along the column.
+
+    A rim of radius r square to the column comes r tan i nearer to a sheet that leans i from square (closed form).
+    """
+    sheet, jacket = cuts.firewall, job.column.jacket_od.mm
+    if sheet is None or isinstance(opening, NotKnown) or sheet.passes_dia.mm >= jacket - ABOUT_MM:
+        return
+    if not chain.ties(faces.JACKET_END, faces.FIREWALL):
+        return
+    lean = jacket / 2 / cos(opening.tilt_rad) ** 2 * tilt_spread(job, sheet)
+    rim = Stack.of("the sheet's lean against the column", jacket / 2 * tan(opening.tilt_rad), lean)
+    room = chain.between(faces.JACKET_END, faces.FIREWALL).plus(rim, -1.0)
+    band = Band(0.0, inf, f"the opening lets {sheet.passes_dia.text} through, not the jacket")
+    yield judged("firewall: from the jacket's rim to the sheet", room, band, chain)

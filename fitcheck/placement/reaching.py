@@ -37,7 +37,7 @@ def room_part(room: Room, path: Path, places: Places, folder: FilePath, unit_pie
         assert room.kind is not None  # the model holds this
         start, way = _stands(room, path, places, unit_pieces)
         near, far, long = ROOMS[room.kind]
-        pieces = (cone(start, start + long * way, near, far, room.name, ("the screw's end", "far end")),)
+        pieces = (cone(start, start + long * way, near, far, room.name, ("near end", "far end")),)
     joined = frozenset({room.of, *room.may_touch})
     return Part(room.name, Kind.OBSTACLE, (Phase(pieces),), new=True, keep_out=True, joined=joined)
 

@@ -11,6 +11,8 @@ from fitcheck.confidence.clocking_judged import Judgement, missing
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import not_yet
+from fitcheck.placement.oddities import Odd, doubts
+from fitcheck.readings.settled import points_in
 from fitcheck.report import words
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
@@ -36,6 +38,7 @@ def clocking_text(opened: OpenJob, chapter: ClockingChapter, width: int = WIDTH)
     ruler = Ruler.of(chapter)
     blocks = (
         _head(opened, chapter, ruler),
+        [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in in_doubt(chapter)],
         *([_window(i, window, ruler) for i, window in enumerate(chapter.windows, start=1)]),
         _places(chapter, ruler),
         _help(chapter, ruler),
@@ -57,6 +60,8 @@ def verdict_word(chapter: ClockingChapter) -> str:
     """The search in a word."""
     if not chapter.windows:
         return "NOTHING FITS"
+    if in_doubt(chapter):
+        return "CANNOT DECIDE, A READING IS IN DOUBT"
     return "FITS" if chapter.sure else "TOO CLOSE TO CALL"
 
 
@@ -65,7 +70,13 @@ def exit_code(chapter: ClockingChapter) -> int:
     bad = {entry.result for entry in chapter.whatever} & {Result.HITS, Result.UNDER}
     if not chapter.windows or bad:
         return 1
-    return 0 if chapter.sure and not chapter.whatever and not missing(chapter.best) else 3
+    open_still = chapter.whatever or missing(chapter.best) or in_doubt(chapter)
+    return 0 if chapter.sure and not open_still else 3
+
+
+def in_doubt(chapter: ClockingChapter) -> tuple[Odd, ...]:
+    """Readings of points that the others contradict: no search counts as sure while one stands."""
+    return tuple(doubts(points_in(chapter.job)))
 
 
 def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
@@ -234,7 +245,7 @@ def _change(tried: Tried, chapter: ClockingChapter, ruler: Ruler, before: float)
 
 def _left(margin_mm: float, ruler: Ruler) -> str:
     if margin_mm < 0:
-        return f"still {words.size(-margin_mm, ruler.show)} short"
+        return f"still {words.need(-margin_mm, ruler.show)} short"
     return f"every gap kept, by {words.room(margin_mm, ruler.show)}"
 
 

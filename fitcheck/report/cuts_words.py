@@ -4,7 +4,7 @@ from math import ceil, inf
 
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import Found, Limit, LimitResult, NotKnown
-from fitcheck.job.lengths import inches_text, round_up_32
+from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
 from fitcheck.report import words
 from fitcheck.report.rows import label
 
@@ -49,13 +49,15 @@ def value(limit: Found, show: words.Show) -> str:
 
 
 def band(limit: Limit, show: words.Show) -> str:
-    """The band's ends, as they were asked for."""
+    """The band's ends, as they were asked for; in inches rounded into it, so that what is shown keeps it."""
     low, high = limit.band.low_mm, limit.band.high_mm
     if high == inf:
-        return f"at least {both(low, show)}"
-    if high - low < 1:
+        return f"at least {at_least(low, show)}"
+    inside = round_up_32(low), round_down_32(high)
+    plain = f"{low:.1f} to {high:.1f} mm"
+    if not inside[0] < inside[1]:
         return f"{low:.2f} to {high:.2f} mm"
-    plain, inches = f"{low:.1f} to {high:.1f} mm", f"{inches_text(low)} to {inches_text(high)}"
+    inches = " to ".join(map(inches_text, inside))
     return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
 
 

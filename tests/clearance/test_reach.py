@@ -8,7 +8,7 @@ from math import cos, hypot, radians, sin, sqrt
 import numpy as np
 import pytest
 
-from fitcheck.clearance.reach import ReachFound, hangs, reach_in
+from fitcheck.clearance.reach import AMPLE_MM, ReachFound, hangs, reach_in
 from fitcheck.errors import JobError, KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
@@ -233,3 +233,24 @@ def test_a_can_goes_past_a_corner_at_an_angle_by_the_distance_of_a_line_from_a_p
     bound, gap = gap_to(found, 0, "rod")
     assert bound <= min(tracks) <= gap + 2 * PROUD_MM
     assert bound >= min(tracks) - 2 * PROUD_MM - 0.05
+
+
+def test_the_mirrored_car_comes_out_the_mirrored_way() -> None:
+    rod = {"name": "rod", "shape": {"through": [jobs.at(200, -225, 250), jobs.at(600, -220, 250)], "dia": "10 mm"}}
+    hand = {"name": "hand", "kind": "hand", "at": jobs.at(400, -60, 160), "toward": jobs.at(350, -120, 150)}
+    reach = {
+        "way_out": {"moves": [{"left": "180 mm", "down": "240 mm"}]},
+        "rooms": [hand],
+        "dash_edge": {"up": "420 mm"},
+    }
+    tables = jobs.changed(level(reach=reach, obstacles=[rod]), ("unit", "clock"), "8:00")
+    answers = []
+    for car in (tables, jobs.mirrored(tables)):
+        job = jobs.job(car)
+        found = reach_in(GapEngine(), job, place(job, jobs.EXAMPLES, whole=True))
+        assert found is not None
+        gaps = [entry.closest.gap for entry in found.gaps if entry.closest is not None]
+        bounds = [min(gap.bound_mm, AMPLE_MM) for gap in gaps]  # what is ample is not known any better
+        answers.append([*bounds, *(x for h in found.hang for x in (h.below_dash_mm or 0.0, h.below_column_mm))])
+    assert answers[0] == pytest.approx(answers[1], abs=0.05)
+    assert 0 < min(answers[0][:3]) < AMPLE_MM and len(answers[0]) == 3 + 2, "to the rod twice, and to the column"

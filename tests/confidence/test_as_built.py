@@ -87,7 +87,6 @@ def test_a_mock_up_that_agrees_makes_it_surer(tmp_path: Path) -> None:
     assert code == 0
     assert "agrees" in text and "DISAGREES" not in text
     assert "mean difference of 4 gaps" in text
-    assert "required 5/8 in (16 mm)" in text
     assert "gap 13/16 in (20.8 mm), give or take 0.5 mm" in text, "3.4 mm before it was found"
 
 
@@ -139,3 +138,19 @@ def test_what_cannot_be_compared_is_refused() -> None:
     with pytest.raises(KeyFault) as fault:
         as_built(jobs.job(few), Path())
     assert fault.value.path == ("seen", 0, "between")
+
+
+def test_what_is_left_of_a_spread_by_conditioning() -> None:
+    """Against the textbook's conditional variance of two normal values, from their covariance matrix."""
+    from types import SimpleNamespace
+    from typing import Any, cast
+
+    from fitcheck.confidence.mocked_up import _left
+
+    seen = entry(1.0, {"x": 2.0, "y": -1.0}, spread=0.5)
+    gap: Any = SimpleNamespace(shares=(Share("x", 3.0), Share("z", 1.0)))
+    shares, shift, _ = _left(cast(Any, gap), seen)
+    covariance = [[3.0**2 + 1.0**2, 3.0 * 2.0], [3.0 * 2.0, 2.0**2 + 1.0**2 + 0.5**2]]
+    left = covariance[0][0] - covariance[0][1] ** 2 / covariance[1][1]
+    assert sum(share.part_mm**2 for share in shares) == pytest.approx(left)
+    assert shift == pytest.approx(covariance[0][1] / covariance[1][1] * 1.0)

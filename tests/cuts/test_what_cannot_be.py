@@ -1,12 +1,24 @@
 """Sizes that cannot go together are refused at their line; wheels off straight, clamps in zones are told. mm, deg."""
 
+import numpy as np
 import pytest
 
 from fitcheck.cuts.limits import LimitResult, NotKnown
 from fitcheck.cuts.nearest import NearestPlace
 from fitcheck.errors import JobError
 from fitcheck.job.crosschecks import crosschecks
-from tests.cuts.cut_jobs import cut_job, limit_of, not_kept, planned, saloon_cuts, setting, van_cuts, with_done
+from fitcheck.placement.column import ColumnAxis
+from tests.cuts.cut_jobs import (
+    cut_job,
+    limit_of,
+    not_kept,
+    planned,
+    saloon_cuts,
+    setting,
+    value_of,
+    van_cuts,
+    with_done,
+)
 from tests.jobs import Tables, changed
 
 
@@ -109,3 +121,34 @@ def test_the_nearest_place_set_as_printed_keeps_its_zones(start: float, end: flo
         assert left == []
         if not clamp_moves:
             assert not any(isinstance(one, NearestPlace) for one in again.nearest)
+
+
+@pytest.mark.parametrize(
+    ("tables", "nose_up_deg", "result"),
+    [
+        (setting("firewall.passes_dia", "3/4 in", saloon_cuts()), 0.0, LimitResult.OUTSIDE),
+        (van_cuts(), 0.3, LimitResult.KEEPS),
+    ],
+)
+def test_an_opening_for_the_shaft_alone_needs_the_jacket_s_rim_before_the_sheet(
+    tables: Tables, nose_up_deg: float, result: LimitResult
+) -> None:
+    """Another road: the rim's points in the car, each carried down the column to the sheet's plane."""
+    job = cut_job(tables)
+    sheet = job.cuts.firewall
+    assert sheet is not None
+    assert sheet.along is not None
+    plan = planned(tables)
+    frame = ColumnAxis(job).column2car
+    turns = np.linspace(0, 2 * np.pi, 3601)
+    end = plan.chain.between("hub seat", "jacket end").mm
+    half = job.column.jacket_od.mm / 2
+    rim = frame.points(np.column_stack([half * np.cos(turns), half * np.sin(turns), np.full_like(turns, end)]))
+    down = frame.rotation[:, 2]
+    middle = frame.points([0.0, 0.0, sheet.along.mm])
+    # The sheets stand square across; a slope by level is less by as much as the car's own nose was up.
+    slope = sheet.slope.rad - np.radians(nose_up_deg)
+    normal = np.array([-np.sin(slope), 0.0, -np.cos(slope)])
+    ways = (middle - rim) @ normal / (down @ normal)
+    assert value_of(plan, "from the jacket's rim to the sheet") == pytest.approx(ways.min(), abs=1e-3)
+    assert limit_of(plan, "from the jacket's rim to the sheet").result is result

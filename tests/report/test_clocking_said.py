@@ -63,7 +63,8 @@ def test_the_document_holds_windows_best_and_map() -> None:
     found = json.loads(json.dumps(clocking_document(opened(), chapter()), allow_nan=False))
     assert found["schema"] == 1
     assert "null" not in json.dumps(found)
-    assert found["not_yet"] == ["clutch pedal", "brake pedal", "throttle pedal", "bracket"]
+    assert {"clutch pedal", "brake pedal", "throttle pedal", "bracket"} <= set(found["not_yet"])
+    assert not {"cut lengths", "intermediate shaft", "search over clock and place"} & set(found["not_yet"])
     search = found["clocking"]
     assert search["result"] == "fits"
     for window, ours in zip(search["windows"], chapter().windows, strict=True):

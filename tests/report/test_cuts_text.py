@@ -125,3 +125,38 @@ def test_the_cautions_go_with_the_cut_list() -> None:
     text = said(planned(van_cuts()))
     assert "Measure again before cutting, with a second pair of eyes. Metal is cut once." in text
     assert "This is a geometric aid, not an approval." in text
+
+
+def test_a_screw_that_may_not_be_says_why_and_no_number() -> None:
+    text = said(planned(setting("bar", {"kind": "round"}, saloon_cuts())))
+    assert (
+        "upper shaft: set screw on a plain round bar: a plain round bar is not held by a screw's friction: a "
+        "cross-bolt through it"
+    ) in text
+    assert "upper shaft, set screw: no mark before the piece is settled" in text
+
+
+def test_bands_read_in_the_job_s_own_unit() -> None:
+    """25 and 28 mm are 31.5 and 35.3 steps of 1/32 in: shown are the steps inside, 32 and 35."""
+    tables = with_done(saloon_cuts(), upper_shaft={"cut": "455.2 mm"})
+    assert "to be 1 in to 1 3/32 in (25.0 to 28.0 mm)" in said(planned(tables))
+    assert "to be 25.0 to 28.0 mm (1 in to 1 3/32 in)" in said(planned(tables), "mm")
+
+
+def test_what_keeps_is_folded_into_a_few_lines() -> None:
+    rows = cuts_text(planned(saloon_cuts()), ["a car"], "in", WIDTH).splitlines()
+    limits = rows[rows.index("Limits, worst first") :]
+    assert limits.index("") < 8
+    assert "mesh section 4" in " ".join(limits)
+
+
+def test_a_trial_fit_says_between_what_and_in_which_order() -> None:
+    """Input face at 16 15/16 in from the hub seat; the output face is 780.26 - 640.21 = 140.04 from the lower end."""
+    text = said(planned(saloon_cuts()))
+    assert "scribe one round it, 16 15/16 in (430.2 mm) from the hub seat: there the unit's input face belongs" in text
+    assert "5 1/2 in (140.0 mm) from the shaft's lower end: there the unit's output face belongs" in text
+    assert "Try it first, with the jacket out of the way" in text
+    assert "Try it after the shaft, with the shaft out" in text
+    first = said(planned(with_done(saloon_cuts(), upper_shaft={"first_cut": "465.9 mm ± 0.5 mm"})))
+    assert "Read from the line to the unit's input face; expect 7/32 in (5.7 mm) give or take 2.1 mm" in first
+    assert "first cut made: 18 11/32 in (465.9 mm) from the hub seat, as read" in first
