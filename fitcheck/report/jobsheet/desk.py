@@ -11,6 +11,7 @@ from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.jobsheet.built import as_built, hold_points
+from fitcheck.report.jobsheet.section import HIGH_MM, section_at, section_drawing
 from fitcheck.report.jobsheet.side import (
     LINE_HIGH_MM,
     SIDE_HIGH_MM,
@@ -109,6 +110,12 @@ def _again(flow: Flow, verdict: Verdict) -> None:
         flow.text(f"Not looked at yet: {open_end.what}{f': {said}' if said else ''}", hang=3)
 
 
+def _section(flow: Flow, verdict: Verdict) -> None:
+    if section_at(verdict) is not None:
+        flow.gap(3)
+        flow.drawing(HIGH_MM, partial(section_drawing, verdict=verdict))
+
+
 def _cautions(flow: Flow, verdict: Verdict) -> None:
     flow.heading("Cautions", keep=50)
     for caution in words.CAUTIONS:
@@ -116,5 +123,5 @@ def _cautions(flow: Flow, verdict: Verdict) -> None:
 
 
 PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
-    _results, _cuts, _shaft, _again, as_built, hold_points, _cautions,
+    _results, _cuts, _shaft, _again, _section, as_built, hold_points, _cautions,
 )  # fmt: skip
