@@ -125,3 +125,12 @@ def test_the_search_is_not_sure_either_while_a_reading_is_in_doubt() -> None:
     assert [odd.key for odd in in_doubt(chapter)] == ["points.hub_seat.back"]
     chapter.job = jobs.job(jobs.bare())
     assert verdict_word(chapter) == "FITS"
+
+
+def test_a_proof_takes_adjusted_points_as_stated_and_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "proof.json"
+    assert Said("proof", str(EXAMPLE), "-o", str(path)).code == 0
+    said = Said("proof", "--verify", str(path), "--job", str(EXAMPLE))
+    assert said.code == 0
+    loose = said.out.partition("not worked out anew, taken as stated: ")[2].partition("\n")[0]
+    assert "hub seat (column.hub_seat)" in loose and "clutch, pad" in loose

@@ -140,7 +140,7 @@ def verdict_on(tables: jobs.Tables) -> Verdict:
 
 def test_what_looks_odd_stands_among_the_doubtful_readings() -> None:
     document = check_document(verdict_on(jobs.bare(column={**jobs.bare()["column"], "jacket_od": "20 mm"})))
-    reason = "a jacket of 20.0 mm; they are 25 to 90 mm"
+    reason = "a jacket of 20.0 mm (13/16 in); they are 25 mm (1 in) to 90 mm (3 9/16 in)"
     assert document["readings"] == {"doubtful": [{"key": "column.jacket_od", "reason": reason}]}
     assert document["result"] == "cannot decide"
     assert check_document(judged("saloon-10-45"))["readings"] == {"doubtful": []}
