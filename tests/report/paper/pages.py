@@ -53,7 +53,8 @@ def _page(page: Any) -> Page:
         (word["text"], word["x0"] * MM, (high - word["bottom"]) * MM, word["x1"] * MM, (high - word["top"]) * MM)
         for word in page.extract_words()
     ]
-    return Page((float(page.width) * MM, high * MM), lines, paths, words, page.extract_text() or "")  # type: ignore[arg-type]
+    text = " ".join(word for word, *_ in words)
+    return Page((float(page.width) * MM, high * MM), lines, paths, words, text)  # type: ignore[arg-type]
 
 
 def inside(page: Page, margin: float = 4.0) -> bool:
