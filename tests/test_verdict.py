@@ -171,6 +171,16 @@ def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
     }
 
 
+def test_bracket_of_a_ring_alone_has_its_legs_to_come() -> None:
+    ring = {"turns": "stays with the car", "clamp": {"along": jobs.mm(390), "wide": jobs.mm(30), "thick": jobs.mm(5)}}
+    waits = {entry.what: entry.missing for entry in judged(jobs.bare(bracket=ring)).not_yet}
+    assert waits["the bracket's legs"] == ("bracket.solids",)
+    assert "bracket" not in waits
+    leg = {"through": [jobs.at(273, -33, 210), jobs.at(262, -60, 330)], "dia": jobs.mm(20)}
+    whole = judged(jobs.bare(bracket={**ring, "solids": {"left leg": leg}})).not_yet
+    assert not [entry for entry in whole if "bracket" in entry.what]
+
+
 def test_whole_job_waits_only_for_what_there_is_no_answer_to_yet() -> None:
     waiting = {key for entry in judged_example("saloon-shaft").not_yet for key in entry.missing}
     waiting = {key for key in waiting if not key.startswith(("driver.", "reach"))}  # legs and way out: not measured

@@ -85,6 +85,8 @@ def not_yet(job: Job) -> Iterator[NotYet]:
             yield NotYet(f"{names[0]} pedal", ("pedals",), f"the {names[0]} pedal's pivot, arm, pad and travel")
     if job.bracket is None:
         yield NotYet("bracket", ("bracket",), "the bracket's clamp and legs, once it is drawn")
+    elif job.bracket.library is None and not job.bracket.solids:
+        yield NotYet("the bracket's legs", ("bracket.solids",), "its legs and plates: a ring alone holds nothing")
     booted = set() if job.driver is None else {boot.on for boot in job.driver.boots}
     bare = [pedal.name for pedal in job.pedals if pedal.name not in booted]
     if bare:
