@@ -124,7 +124,7 @@ def _cuts(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
     y -= 31.5 if took else 0.0
     for name, said in rows:
         letter = wide_mm("A upper jacket  ", big - 1, bold=True)
-        pen.text((MARGIN_MM, y - 4.6), name, big - 1, bold=True)
+        pen.lines((MARGIN_MM, y), letter, name, big - 1, bold=True)
         y = pen.lines((MARGIN_MM + letter, y), wide - 2 * MARGIN_MM - letter, said, big - 1, most=2)
     return y - 1
 
