@@ -19,6 +19,7 @@ from fitcheck.job.loading import fault_at, load
 from fitcheck.job.model import Job
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.settled import settle
 
 Tables = dict[str, Any]
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
@@ -244,8 +245,8 @@ def job(tables: Mapping[str, Any]) -> Job:
 
 
 def scene(tables: Mapping[str, Any], folder: Path = EXAMPLES) -> Scene:
-    """The tables as a placed scene."""
-    return place(job(tables), folder)
+    """The tables as a placed scene, points resting on all their readings."""
+    return place(settle(job(tables)), folder)
 
 
 def mirrored(value: Any, key: str = "") -> Any:

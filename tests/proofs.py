@@ -2,24 +2,32 @@
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from fitcheck.clearance.gaps import gaps
 from fitcheck.clearance.proof import proof_bytes
 from fitcheck.geometry.gap import GapEngine
-from fitcheck.job.opening import open_job
+from fitcheck.job.opening import OpenJob, open_job
 from fitcheck.placement.place import place
+from fitcheck.readings.settled import settle
 from tests.jobs import EXAMPLES
 
 NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/job.toml"))
 Table = dict[str, Any]
 
 
+def settled(name: str) -> OpenJob:
+    """The example of that name, its points resting on all their readings."""
+    opened = open_job(EXAMPLES / name / "job.toml")
+    return replace(opened, job=settle(opened.job))
+
+
 @cache
 def written(name: str) -> bytes:
     """The proof of the example of that name."""
-    opened = open_job(EXAMPLES / name / "job.toml")
+    opened = settled(name)
     scene = place(opened.job, opened.folder)
     return proof_bytes(opened, scene, gaps(GapEngine(), opened.job, scene))
 

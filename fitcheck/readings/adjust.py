@@ -12,9 +12,6 @@ from functools import cached_property
 from math import pi, sqrt
 
 import numpy as np
-from scipy.linalg import svd
-from scipy.optimize import least_squares
-from scipy.special import chdtri
 
 from fitcheck.errors import FitcheckError
 from fitcheck.geometry.frames import Vector
@@ -136,7 +133,7 @@ class Adjusted:
         design = self.net.design(self.x)
         many, unknown = design.shape
         padded = np.vstack([design, np.zeros((max(0, unknown - many), unknown))])  # so that all of v comes back
-        u, s, vt = svd(padded, full_matrices=False, check_finite=False)
+        u, s, vt = np.linalg.svd(padded, full_matrices=False)
         rank = int((s > LEAST_SINGULAR * s[0]).sum()) if len(s) else 0
         return u[:many, :rank], s[:rank], vt[:rank], vt[rank:]
 
@@ -193,6 +190,8 @@ class Adjusted:
     @property
     def limit(self) -> float:
         """What `squares` stays under in 95 of 100 honest jobs."""
+        from scipy.special import chdtri  # costs 0.1 s to import: only where used
+
         return float(chdtri(self.degrees, WHOLE_AT)) if self.degrees > 0 else 0.0
 
     @property
@@ -221,6 +220,8 @@ def adjust(net: Net, robust: bool = True) -> Adjusted:
 
     `robust`: from a start that readings far off cannot pull away; without it from the net's own start as it is.
     """
+    from scipy.optimize import least_squares  # costs 0.3 s to import: only where used
+
     if not net.observations:
         return Adjusted(net, net.x0)
     slopes = lambda x: -net.design(x)  # noqa: E731
@@ -240,6 +241,8 @@ def adjust(net: Net, robust: bool = True) -> Adjusted:
 
 def heedless(net: Net, x: Vector) -> Vector:
     """A fit (n,) that hardly heeds readings far off (Cauchy's loss), from a first one by absolute values about."""
+    from scipy.optimize import least_squares  # costs 0.3 s to import: only where used
+
     slopes = lambda x: -net.design(x)  # noqa: E731
     x = least_squares(net.residuals, x, slopes, loss="soft_l1", f_scale=0.3, xtol=NEAR, ftol=NEAR).x
     x = least_squares(net.residuals, x, slopes, loss="cauchy", f_scale=1.0, xtol=NEAR, ftol=NEAR).x

@@ -221,7 +221,7 @@ def test_the_same_job_gives_the_same_bytes_and_not_too_many(name: str) -> None:
 @pytest.mark.parametrize("name", proofs.NAMES)
 def test_what_is_proven_is_what_is_reported(name: str) -> None:
     """The verifier's own bound against the search's: as much room at least, and no more than the reported gap."""
-    opened = open_job(jobs.EXAMPLES / name / "job.toml")
+    opened = proofs.settled(name)
     scene = place(opened.job, opened.folder)
     lines = verify(proofs.written(name))
     for entry in gaps(GapEngine(), opened.job, scene):
