@@ -1,5 +1,6 @@
 """The story: a measured job in, a verdict out. `judge` is the order of the steps."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
@@ -120,7 +121,9 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         gaps=results,
         boots=boots,
         reach=reach,
-        cuts=cuts,
+        cuts=None
+        if cuts is None
+        else cuts.waiting_for(tuple(_unsettled((*results, *about_shaft, *besides), odd, seen))),
         shaft=shaft,
         shaft_gaps=about_shaft,
         proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
@@ -157,6 +160,16 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
 
 def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:
     return (*(() if cuts is None else cuts.not_yet), *(() if shaft is None else shaft.no_room_known))
+
+
+def _unsettled(entries: tuple[Judged, ...], odd: tuple[Odd, ...], seen: AsBuilt | None) -> Iterator[str]:
+    """What makes every mark of the saw wrong until it is settled, as mending it may move the unit."""
+    for entry in entries:
+        if entry.result in (Result.HITS, Result.UNDER):
+            yield f"{entry.pair.a.name} - {entry.pair.b.name}: {entry.result.value}, where the unit is now"
+    yield from (f"{each.key}: {each.why}" for each in odd)
+    if seen is not None and not seen.agrees:
+        yield "the mock-up disagrees with the readings: find the one that is wrong"
 
 
 def outcome(

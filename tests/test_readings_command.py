@@ -124,7 +124,7 @@ def test_the_search_is_not_sure_either_while_a_reading_is_in_doubt() -> None:
     assert verdict_word(chapter) == "CANNOT DECIDE, A READING IS IN DOUBT"
     assert [odd.key for odd in in_doubt(chapter)] == ["points.hub_seat.back"]
     chapter.job = jobs.job(jobs.bare())
-    assert verdict_word(chapter) == "FITS"
+    assert verdict_word(chapter) == "FITS, BY ITS GAPS"
 
 
 def test_a_proof_takes_adjusted_points_as_stated_and_says_so(tmp_path: Path) -> None:

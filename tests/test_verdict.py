@@ -13,7 +13,7 @@ from fitcheck.errors import KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.placement.place import place
-from fitcheck.report.text import check_text
+from fitcheck.report.text import check_text, cut_list_text
 from fitcheck.verdict import Outcome, Verdict, judge
 from tests import jobs
 from tests.verdicts import judged_example
@@ -169,6 +169,37 @@ def test_least_job_is_not_decided_and_says_what_it_waits_for() -> None:
     assert {entry.what: entry.measure for entry in verdict.not_yet if entry.measure and not entry.missing} == {
         "search over clock and place": "fitcheck clocking does it"
     }
+
+
+def test_no_piece_has_a_mark_while_the_unit_does_not_fit_where_it_is() -> None:
+    plan, free = judged_example("saloon-9-00").cuts, judged_example("saloon-10-45").cuts
+    assert plan is not None and free is not None
+    assert plan.holds == ("unit - clutch: hits, where the unit is now",)
+    assert plan.result is free.result and free.holds == ()
+    assert all(plan.stop(piece) and not free.stop(piece) for piece in plan.planned)
+    said = cut_list_text(judged_example("saloon-9-00"))
+    assert "NO CUT YET" in said and "What falls off" not in said
+    assert "first cut" not in said.split("Limits, worst first")[0]
+
+
+def test_no_piece_has_a_mark_while_the_mock_up_disagrees() -> None:
+    seen = {"between": ["unit", "clutch"], "gap": jobs.mm(16), "at": "full"}
+    plan = judged({**example("saloon-10-45"), "seen": [seen]}).cuts
+    assert plan is not None
+    assert "the mock-up disagrees with the readings: find the one that is wrong" in plan.holds
+
+
+def test_an_exhaust_that_the_shaft_does_not_know_to_be_hot_is_asked_about() -> None:
+    tables = example("saloon-exhaust-later")
+    tables["shaft"]["hot"] = []
+    assert any("its name says exhaust" in odd.why for odd in judged(tables).odd)
+    assert not any("exhaust" in odd.why for odd in judged_example("saloon-exhaust-later").odd)
+
+
+def test_a_box_whose_movement_was_not_read_is_told() -> None:
+    tables = example("saloon-exhaust-later")
+    del tables["shaft"]["lower"]["moves"]
+    assert ("shaft.lower.moves",) in {entry.missing for entry in judged(tables).not_yet}
 
 
 def test_bracket_of_a_ring_alone_has_its_legs_to_come() -> None:

@@ -3,8 +3,8 @@
 `cut_plan` is the order of the steps. Millimetres along the column from the hub seat.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from fitcheck.cuts.assembled import Closing, closings, mark_limits
 from fitcheck.cuts.chain import Chain, Doubt
@@ -74,6 +74,10 @@ class CutPlan:
         if not isinstance(piece, Piece) or not stop or piece.doubt:
             return piece.result
         return worst([piece.result, LimitResult.NOT_KNOWN if stop == HELD else LimitResult.OUTSIDE])
+
+    def waiting_for(self, reasons: Iterable[str]) -> "CutPlan":
+        """The same plan with more that has to be settled before any cut; nothing else changes."""
+        return replace(self, holds=(*self.holds, *reasons))
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:

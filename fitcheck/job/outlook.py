@@ -101,6 +101,9 @@ def not_yet(job: Job) -> Iterator[NotYet]:
         yield NotYet("cut lengths", ("cuts",), measure)
     if job.shaft is None or not job.shaft.joints:
         yield NotYet("intermediate shaft", ("shaft",), "both ends of it, joints and hubs")
+    elif job.shaft.lower.moves is None and (job.groups is None or job.groups.frame is None):
+        measure = "how far the box moves against the column each way; 0 where one body carries both"
+        yield NotYet("movement of the box", ("shaft.lower.moves",), measure)
     yield from _legs_not_yet(job)
     yield from _reach_not_yet(job)
     yield NotYet("search over clock and place", (), "fitcheck clocking does it")

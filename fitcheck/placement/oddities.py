@@ -18,6 +18,7 @@ from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in
 from fitcheck.readings.survey import readings
 
+HOT = ("exhaust", "manifold", "header", "downpipe", "silencer", "muffler")
 JACKET_MM = (25.0, 90.0)
 SLOPE_DEG = (5.0, 80.0)
 ACROSS_DEG = 7.0  # they lean 0 to 5
@@ -42,6 +43,7 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
     """All that looks odd about the job's readings."""
     yield from _column(job)
     yield from _pedals(job, scene)
+    yield from _hot(job)
     rests_on = points_in(job)
     of_points = set() if rests_on is None else {each.reading.path for each in rests_on.all_observations}
     for reading in readings(job):
@@ -51,6 +53,15 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
         if reading.spread > widest:
             said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else both_units(reading.spread)
             yield Odd(reading.key, f"a reading good to give or take {said} is a guess")
+
+
+def _hot(job: Job) -> Iterator[Odd]:
+    """Exhausts, by their names, that the shaft's chapter does not know to be hot."""
+    for i, obstacle in enumerate(job.obstacles, start=1):
+        named = next((word for word in HOT if word in obstacle.name.lower()), None)
+        if named is not None and job.shaft is not None and job.shaft.joints and obstacle.name not in job.shaft.hot:
+            why = f"its name says {named}, yet shaft.hot does not list it; if it never gets hot, name it otherwise"
+            yield Odd(f"obstacles[{i}].name", why)
 
 
 def doubts(points: Points | None) -> Iterator[Odd]:

@@ -31,6 +31,7 @@ WINDOW_LIMITS = (
     "lies up to one cell farther out. Not every clock goes with every place in it: in the box named with it every one "
     "does. A window narrower than 10 minutes of the clock or 5 mm along may have been missed."
 )
+ELSEWHERE = "cuts, zones, lifted boots and shaft. Set the job to the place you choose, then fitcheck check."
 
 
 def clocking_text(opened: OpenJob, chapter: ClockingChapter, width: int = WIDTH) -> str:
@@ -62,7 +63,7 @@ def verdict_word(chapter: ClockingChapter) -> str:
         return "NOTHING FITS"
     if in_doubt(chapter):
         return "CANNOT DECIDE, A READING IS IN DOUBT"
-    return "FITS" if chapter.sure else "TOO CLOSE TO CALL"
+    return "FITS, BY ITS GAPS" if chapter.sure else "TOO CLOSE TO CALL"
 
 
 def exit_code(chapter: ClockingChapter) -> int:
@@ -84,7 +85,6 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     clocks = None if job.clocking is None else job.clocking.clocks
     said = "any clock" if clocks is None or clocks.kind == "any" else f"clocks {clocks.text}"
     low, high = ruler.place(there.low_mm), ruler.place(there.high_mm)
-    gone = not_searched(chapter)
     return [
         job.job.name,
         f"Job {opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}.",
@@ -92,7 +92,7 @@ def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:
         f"{verdict_word(chapter)}: {_summary(chapter, ruler)}",
         f"Tried: {said}; input face from {low} to {high} {ruler.down()}.",
         *(f"Not in the job: {words_}." for words_ in there.assumed),
-        *([f"Not looked at yet: {', '.join(gone)}. The search knows nothing of them."] if gone else []),
+        f"Not looked at yet: {', '.join((*not_searched(chapter), ELSEWHERE))}",
     ]
 
 

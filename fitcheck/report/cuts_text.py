@@ -32,7 +32,7 @@ def cuts_text(plan: CutPlan, head: list[str], show: words.Show, width: int = WID
         list(_limits(plan, show, width)),
         bulleted(SHORT, _shorts(plan, show), width),
         bulleted("Place of the unit", _place(plan, show), width),
-        bulleted("What falls off, and new stock", _stocks(plan, show), width),
+        bulleted("What falls off, and new stock", () if plan.holds else _stocks(plan, show), width),
         bulleted("Dimples and bolts", _holes(plan, show), width),
         bulleted("Firewall", _firewall(plan, show), width),
         bulleted("The whole column, laid together again", _closings(plan), width),

@@ -16,7 +16,7 @@ def paragraph(text: str, width: int) -> list[str]:
 def bulleted(title: str, paragraphs: Iterable[str], width: int) -> list[str]:
     """A title and its paragraphs, a dash before each; nothing where there are none."""
     lines = [line for text in paragraphs for line in wrap(text, width, initial_indent="  - ", subsequent_indent="    ")]
-    return [title, *lines] if lines else []
+    return [*paragraph(title, width), *lines] if lines else []
 
 
 def label(mark: str, word: str) -> str:

@@ -85,7 +85,12 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
 
 
 def _proposed(found: ShaftChapter, show: words.Show) -> Iterator[str]:
-    yield "PROPOSED: three joints and a support bearing, checked the same way"
+    keeps = found.result is not LimitResult.OUTSIDE
+    yield (
+        "PROPOSED: three joints and a support bearing, checked the same way"
+        if keeps
+        else "NOTHING PROPOSED: no three joints with a bearing in the room given keep their limits; the best fails:"
+    )
     if isinstance(found.line, NotKnown) or found.bearing is None:
         yield "  no place in the room given lets all three joints turn; give more room for the bearing, or move it"
         return

@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 
 from fitcheck.clearance.gaps import Found
-from fitcheck.clearance.pairs import Need, Pair, Treatment
+from fitcheck.clearance.pairs import DRIVEN, PEDAL_MM, Need, Pair, Treatment
 from fitcheck.clearance.travel import closest
 from fitcheck.errors import Missing
 from fitcheck.geometry.frames import Vector
@@ -134,7 +134,7 @@ def at_rest_need(shaft: Shafting, part: Part | Unplaced, turn: Turn | None) -> N
         beyond = "its rock, not known," if turn is None and _of_engine(part) else f"its rock of {rock:.0f} mm"
         said = f"{TRADE}: hot part, cold and at rest: 25 mm, and {beyond} and 13 mm"
         return Need(Treatment.JUDGED, "hot, at rest", cold, said + _and_moves(moves))
-    return _plain_need(shaft, moves)
+    return _plain_need(shaft, part, moves)
 
 
 def rocking_need(shaft: Shafting, part: Part) -> Need:
@@ -143,12 +143,13 @@ def rocking_need(shaft: Shafting, part: Part) -> Need:
     if part.name in shaft.hot:
         said = f"{TRADE}: hot part, as the engine rocks" + _and_moves(moves)
         return Need(Treatment.JUDGED, "hot, through the rock", HOT_BEYOND_ROCK_MM + moves, said)
-    return _plain_need(shaft, moves)
+    return _plain_need(shaft, part, moves)
 
 
-def _plain_need(shaft: Shafting, moves: float) -> Need:
+def _plain_need(shaft: Shafting, part: Part | Unplaced, moves: float) -> Need:
     stated = shaft.clear_by
-    gap, source = (CLEAR_MM, TRADE) if stated is None else (stated.mm, "job, shaft.clear_by")
+    usual = PEDAL_MM if part.kind in DRIVEN else CLEAR_MM
+    gap, source = (usual, TRADE) if stated is None else (stated.mm, "job, shaft.clear_by")
     return Need(Treatment.JUDGED, "", gap + moves, source + _and_moves(moves))
 
 

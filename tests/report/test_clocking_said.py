@@ -48,7 +48,7 @@ def ruler(show: str, mark_mm: float = 0.0) -> Ruler:
 def test_windows_best_and_map_stand_in_the_text() -> None:
     said = clocking_text(opened(), chapter())
     flat = " ".join(said.split())
-    assert "FITS: 2 windows where every gap is kept; best at" in flat
+    assert "FITS, BY ITS GAPS: 2 windows where every gap is kept; best at" in flat
     assert "Tried: any clock; input face from 425 mm to 455 mm down from hub seat." in flat
     assert "Most forgiving place: motor to" in flat
     assert "Where the job has it now: motor to 12:00 seen from the seat (12:00 seen lying under it)" in flat

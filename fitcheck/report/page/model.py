@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.clearance.over_travel import Floor
-from fitcheck.confidence.results import Judged, Result
+from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.scan_piece import ScanPiece
@@ -36,8 +36,12 @@ Floors = Mapping[tuple[str, str], tuple[Floor, ...]]
 
 
 def rows(verdict: Verdict) -> list[Judged]:
-    """The pairs on the page: judged ones, worst first."""
-    return [entry for entry in verdict.gaps if entry.result in JUDGED]
+    """The pairs on the page: judged ones, worst first, the shaft's among them, and what else is wrong."""
+    boots, reach = verdict.boots, verdict.reach
+    besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
+    wrong = [entry for entry in besides if entry.result is not Result.CLEAR]
+    every = sorted((*verdict.gaps, *verdict.shaft_gaps, *wrong), key=worst_first)
+    return [entry for entry in every if entry.result in JUDGED]
 
 
 def model(verdict: Verdict, floors: Floors, chart: dict[str, Any] | None) -> str:
