@@ -117,7 +117,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         readings=points,
         seen=seen,
         scene=scene,
-        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd),
+        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd, seen),
         gaps=results,
         boots=boots,
         reach=reach,
@@ -177,13 +177,17 @@ def outcome(
     cuts: CutPlan | None = None,
     shaft: ShaftChapter | None = None,
     odd: tuple[Odd, ...] = (),
+    seen: AsBuilt | None = None,
 ) -> Outcome:
-    """Does not fit where anything hits, is under or outside; cannot decide where anything is open or looks odd."""
+    """Does not fit where anything hits, is under or outside; cannot decide where anything is open or looks odd, or the
+    mock-up disagrees."""
     words = {entry.result.value for entry in results}
     words |= set() if cuts is None else {limit.result.value for limit in cuts.limits}
     words |= set() if shaft is None else {shaft.result.value}
     if words & {"hits", "under", "outside"}:
         return Outcome.DOES_NOT_FIT
+    if seen is not None and not seen.agrees:
+        return Outcome.CANNOT_DECIDE
     if odd or words & {"too close to call", "not known"} or Result.CLEAR not in {entry.result for entry in results}:
         return Outcome.CANNOT_DECIDE
     return Outcome.FITS

@@ -120,11 +120,13 @@ def test_faults_have_their_line(tmp_path: Path) -> None:
 
 def test_the_search_is_not_sure_either_while_a_reading_is_in_doubt() -> None:
     """What the search says in a word, and its exit code, of a window found for the same settled job."""
-    chapter: Any = SimpleNamespace(job=settle(jobs.job(tables())), windows=(1,), sure=True)
+    chapter: Any = SimpleNamespace(job=settle(jobs.job(tables())), windows=(1,), sure=True, seen=None)
     assert verdict_word(chapter) == "CANNOT DECIDE, A READING IS IN DOUBT"
     assert [odd.key for odd in in_doubt(chapter)] == ["points.hub_seat.back"]
     chapter.job = jobs.job(jobs.bare())
     assert verdict_word(chapter) == "FITS, BY ITS GAPS"
+    chapter.seen = SimpleNamespace(agrees=False)
+    assert verdict_word(chapter) == "CANNOT DECIDE, A READING IS IN DOUBT"
 
 
 def test_a_proof_takes_adjusted_points_as_stated_and_says_so(tmp_path: Path) -> None:

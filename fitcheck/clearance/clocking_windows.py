@@ -62,11 +62,18 @@ class Region:
 
     def holds(self, clock: float, place_mm: float) -> bool:
         """Whether a cell of the region holds this clock and place."""
-        edges, places = self.of.edges, self.of.map.places_mm
-        low = edges[0] + (clock - edges[0] + STRAY) % tau - STRAY
-        columns = (edges[:-1] - STRAY <= low) & (low <= edges[1:] + STRAY)
-        rows = (places[:-1] - STRAY <= place_mm) & (place_mm <= places[1:] + STRAY)
-        return bool(self.cells[np.ix_(columns, rows)].any())
+        return bool((self.cells & cells_at(self.of, clock, place_mm)).any())
+
+
+def cells_at(of: ArcMap, clock: float, place_mm: float) -> Mask:
+    """Which cells (n, s) of a map hold this clock and place, their edges included."""
+    edges, places = of.edges, of.map.places_mm
+    low = edges[0] + (clock - edges[0] + STRAY) % tau - STRAY
+    columns = (edges[:-1] - STRAY <= low) & (low <= edges[1:] + STRAY)
+    if of.arc.around:  # the first edge is the last one too
+        columns |= (edges[:-1] - STRAY <= low + tau) & (low + tau <= edges[1:] + STRAY)
+    rows = (places[:-1] - STRAY <= place_mm) & (place_mm <= places[1:] + STRAY)
+    return np.asarray(columns[:, None] & rows[None, :])
 
 
 def regions(of: ArcMap, keeps: Mask, eye: tuple[float, float]) -> Iterator[Region]:

@@ -28,8 +28,9 @@ from fitcheck.clearance.clocking_spots import (
 from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
+from fitcheck.confidence.as_built import AsBuilt, as_built
 from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at
-from fitcheck.confidence.clocking_sure import Taken, places_to_look, sure_cells, widest
+from fitcheck.confidence.clocking_sure import Taken, edges_to_look, places_to_look, sure_cells, touching, widest
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result
@@ -43,6 +44,7 @@ from fitcheck.readings.settled import settle
 EYE = (SET_CLOCK, SET_MM)
 LOOKED_AT = 6  # places in the windows, best and most forgiving besides, where every pair's spread is worked out
 VERIFIED = 2  # changes, best first, that are judged in full
+ROUNDS = 8  # of looking at the edges of what is sure, and dropping where it is not
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,7 +75,7 @@ class ClockingChapter:
     bad one where there is no window; `forgiving` the middle of the roomiest box, `box`. `whatever` are judged pairs
     that are not clear and that turning and sliding do not change. `taken` and `sampled` say what the sure parts rest
     on. `freedoms` are bracket and motor moved as far as the job says, `changes` what would help where nothing fits;
-    both best first. `no_use` are those of them with which everything still hits.
+    both best first; `seen` what the mock-up showed. `no_use` are those of them with which everything still hits.
     """
 
     job: Job
@@ -92,6 +94,7 @@ class ClockingChapter:
     changes: tuple[Tried, ...]
     no_use: tuple[Change, ...]
     queries: int
+    seen: AsBuilt | None = None
 
     @property
     def allowed(self) -> Allowed:
@@ -163,6 +166,7 @@ class _Search:
             changes=() if keeps else tried,
             no_use=no_use,
             queries=self.engine.queries,
+            seen=as_built(self.job, self.folder),
         )
 
     def _best(self, known: Chart) -> tuple[Spot, tuple[ArcMap, ...]]:
@@ -191,8 +195,22 @@ class _Search:
         self, keeps: Sequence[Region], samples: Sequence[Judgement], taken: Sequence[Taken]
     ) -> Iterator[Window]:
         for region in keeps:
-            cells = sure_cells(self.engine, self.job, self.scene, region, samples, taken)
-            yield Window(region, tuple(regions(region.of, cells, EYE)))
+            yield Window(region, self._surely(region, list(samples), taken))
+
+    def _surely(self, region: Region, samples: Sequence[Judgement], taken: Sequence[Taken]) -> tuple[Region, ...]:
+        """The sure parts of a region; edges are judged like jobs of their own, what is not sure is dropped."""
+        cells = sure_cells(self.engine, self.job, self.scene, region, samples, taken)
+        seen = {(one.spot.clock, one.spot.place_mm): one.sure for one in samples}
+        for _ in range(ROUNDS):
+            parts = tuple(regions(region.of, cells, EYE))
+            spots = edges_to_look(parts, [Spot(*at, 0.0) for at in seen], LOOKED_AT) if parts else []
+            fresh = {(spot.clock, spot.place_mm): spot for spot in spots if (spot.clock, spot.place_mm) not in seen}
+            seen |= {at: self.judged(spot).sure for at, spot in fresh.items()}
+            unsure = [spot for spot in spots if not seen[spot.clock, spot.place_mm]]
+            if not unsure:
+                return parts
+            cells = cells & ~touching(region, unsure)
+        return tuple(regions(region.of, cells, EYE))
 
     def _whatever(self) -> tuple[Judged, ...]:
         """Judged pairs that are not clear and that turning and sliding the unit does not change."""

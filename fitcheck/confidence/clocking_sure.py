@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from fitcheck.clearance.clocking_chart import surer
 from fitcheck.clearance.clocking_spots import SET_CLOCK, SET_MM, Spot
-from fitcheck.clearance.clocking_windows import Mask, Region, column_run
+from fitcheck.clearance.clocking_windows import Mask, Region, cells_at, column_run
 from fitcheck.confidence.clocking_judged import Judgement
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
@@ -54,6 +54,23 @@ def widest(samples: Sequence[Judgement]) -> tuple[Taken, ...]:
     largest = max(most.values())
     taken = [Taken(a, b, spread or largest, near=spread > 0) for (a, b), spread in most.items()]
     return tuple(sorted(taken, key=lambda each: (not each.near, -each.spread_mm)))
+
+
+def edges_to_look(parts: Sequence[Region], have: Sequence[Spot], count: int) -> list[Spot]:
+    """Corners of the roomiest box of each part, and `count` corners of its cells far from all places before."""
+    boxes = [part.box for part in parts]
+    corners = [
+        Spot(clock % tau, place_mm, 0.0)
+        for box in boxes
+        for clock in ((box.clock,) if box.all_round else (box.start, box.stop))
+        for place_mm in (box.low_mm, box.high_mm)
+    ]
+    return [*corners, *places_to_look(parts, [*have, *corners], count)]
+
+
+def touching(region: Region, spots: Sequence[Spot]) -> Mask:
+    """Cells (n, s) of a region's map that hold any of the spots, or have one on their edge."""
+    return np.asarray(np.any([cells_at(region.of, spot.clock, spot.place_mm) for spot in spots], axis=0))
 
 
 def sure_cells(

@@ -12,6 +12,7 @@ from fitcheck.confidence.first_order import Share, chance_under, total
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result
 
 LEANS = "the mock-up disagrees: all gaps of the unit lean to one side (see As built)"
+SAYS_LITTLE = 0.9  # of the spread left: what was found changes nothing about how sure the gap is
 STAND = (Result.JOINED, Result.AS_BEFORE)
 COLUMN = (
     "the gaps found are {all}{closer} by {mean:.1f} mm on the mean, more than the {spread:.1f} mm that may be off: "
@@ -53,16 +54,28 @@ def _said(entry: Judged, found: AsBuilt) -> Judged:
 
 
 def _surer(entry: Judged, about: list[AsBuiltEntry]) -> Judged:
-    """With the spread that is left once the gap found is known, by the one that says most."""
-    shares, shift, by = min((_left(entry, each) for each in about), key=lambda each: total(each[0]))
-    assert entry.found.closest is not None
-    bound, spread = entry.found.closest.gap.bound_mm + min(0.0, shift), total(shares)
-    chance = chance_under(bound, entry.pair.need.required_mm, spread)
-    clear = chance <= LARGEST_CHANCE and bound >= entry.pair.need.required_mm
-    result = Result.CLEAR if clear else Result.TOO_CLOSE
-    why = f"{'kept' if clear else 'kept, but not surely'}; the mock-up agrees (found {by.found_mm:.1f} mm, {by.words})"
-    changed = replace(entry, result=result, reason=why, spread_mm=spread, chance_under=chance)
-    return replace(changed, drawn=None, shares=shares)
+    """With the spread that is left once gaps of the pair are known, by the one that says most.
+
+    A gap found at one place of the movement is never less than the least of all: no more room is left than was found.
+    """
+    left = [_left(entry, each) for each in about]
+    shares, _, by = min(left, key=lambda each: total(each[0]))
+    closest, required = entry.found.closest, entry.pair.need.required_mm
+    assert closest is not None
+    least = min(about, key=lambda each: each.found_mm)
+    bound = min(closest.gap.bound_mm + min(0.0, *(shift for _, shift, _ in left)), least.found_mm)
+    spread, says_little = total(shares), total(shares) > SAYS_LITTLE * entry.spread_mm
+    chance = max(chance_under(bound, required, spread), entry.chance_under if says_little else 0.0)
+    told = f"the mock-up agrees (found {by.found_mm:.1f} mm, {by.words})"
+    if bound < required:
+        result, why = Result.UNDER, f"under its need; found {least.found_mm:.1f} mm on the mock-up ({least.words})"
+    elif chance <= LARGEST_CHANCE:
+        result, why = Result.CLEAR, f"kept; {told}"
+    else:
+        result, why = Result.TOO_CLOSE, f"kept, but not surely; {told}"
+    found = replace(entry.found, closest=replace(closest, gap=replace(closest.gap, bound_mm=bound)))
+    changed = replace(entry, found=found, result=result, reason=why, spread_mm=spread, chance_under=chance)
+    return changed if says_little else replace(changed, drawn=None, shares=shares)
 
 
 def _left(entry: Judged, seen: AsBuiltEntry) -> tuple[tuple[Share, ...], float, AsBuiltEntry]:

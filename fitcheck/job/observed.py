@@ -10,7 +10,7 @@ from pydantic import Discriminator, Field, Tag, model_validator
 
 from fitcheck.job.angles import ClockAngle
 from fitcheck.job.places import Offsets, Table
-from fitcheck.job.tools import Gauged, Made, Plumbed, Scanned, Spread, Taped, ToolName
+from fitcheck.job.tools import Gauged, Made, Plumbed, Scanned, Spanned, Spread, Taped, ToolName
 
 DATUM = "datum"
 BY_READINGS = "by readings"
@@ -69,7 +69,7 @@ class Tape(Observed):
     """A tape pulled straight between two points, or between the sides of what is round there."""
 
     tape: Pair = Field(description="the two points", examples=['["hub_seat", "clutch_pivot"]'])
-    reads: Taped = Field(alias="is", description="what the tape read", examples=['"24 3/16 in"'])
+    reads: Spanned = Field(alias="is", description="what the tape read", examples=['"24 3/16 in"'])
     between: Literal["middles", "near sides", "far sides"] = Field(
         "middles", description="where the tape's ends were: in the middles, or on the sides of what is round there"
     )

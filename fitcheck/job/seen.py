@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag
 
 from fitcheck.job.places import Table
-from fitcheck.job.tools import Clayed, Spread, Taped, ToolName
+from fitcheck.job.tools import Clayed, Spanned, Spread, ToolName
 
 
 class SeenTable(Table):
@@ -34,7 +34,7 @@ class SeenLength(SeenTable):
     """The distance found between two named points."""
 
     points: tuple[str, str] = Field(description="two points of [points]", examples=['["hub_seat", "clutch_pad"]'])
-    reads: Taped = Field(alias="is", description="the distance that was found", examples=['"541 mm"'])
+    reads: Spanned = Field(alias="is", description="the distance that was found", examples=['"541 mm"'])
 
 
 def _kind(value: Any) -> str:

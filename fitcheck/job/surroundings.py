@@ -168,6 +168,17 @@ class Driver(Table):
             )
         if ways[2] and any(size is None for size in measured):
             raise ValueError("a measured foot needs foot_length, foot_breadth and ball_length")
+        if self.foot_length is not None and self.foot_breadth is not None and self.ball_length is not None:
+            long, broad, ball = self.foot_length.mm, self.foot_breadth.mm, self.ball_length.mm
+            shapely = 0.25 * long <= broad <= 0.6 * long and 0.5 * long <= ball <= 0.9 * long
+            if not (180 <= long <= 360 and shapely):
+                raise ValueError(
+                    f"a foot {long:.0f} mm long, {broad:.0f} mm broad, its ball {ball:.0f} mm from the heel, is "
+                    "nobody's; measure it again, bare, heel against a wall"
+                )
+        for key, size, low, high in (("shin_dia", self.shin_dia, 60, 250), ("lift_off", self.lift_off, 0, 150)):
+            if size is not None and not low <= size.mm <= high:
+                raise ValueError(f"{key} of {size.text} is not likely: {low} to {high} mm; measure it again")
         return self
 
 

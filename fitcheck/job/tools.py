@@ -51,6 +51,7 @@ def _above_zero(length: Length) -> Length:
 
 
 Taped = Annotated[Length, TOOLS["footwell tape"]]
+Spanned = Annotated[Length, TOOLS["footwell tape"], AfterValidator(_above_zero)]
 Made = Annotated[Length, TOOLS["open tape"], AfterValidator(_not_negative)]
 Plumbed = Annotated[Length, TOOLS["plumb"]]
 Calipered = Annotated[Length, TOOLS["caliper"], AfterValidator(_not_negative)]

@@ -17,8 +17,7 @@ from fitcheck.report import words
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
 
-WIDTH = 110
-CHANGES_SHOWN = 5
+WIDTH, CHANGES_SHOWN = 110, 5
 STEP_PLAY = ", one of its steps, half a degree of play either way counted in"
 WORTH_MM = 0.5  # the map itself knows no better
 LIMITS = (
@@ -76,8 +75,9 @@ def exit_code(chapter: ClockingChapter) -> int:
 
 
 def in_doubt(chapter: ClockingChapter) -> tuple[Odd, ...]:
-    """Readings of points that the others contradict: no search counts as sure while one stands."""
-    return tuple(doubts(points_in(chapter.job)))
+    """Readings of points that the others or the mock-up contradict: no search counts as sure while one stands."""
+    off = chapter.seen is not None and not chapter.seen.agrees
+    return (*doubts(points_in(chapter.job)), *([Odd("seen", "the mock-up disagrees with the readings")] if off else []))
 
 
 def _head(opened: OpenJob, chapter: ClockingChapter, ruler: Ruler) -> list[str]:

@@ -1,15 +1,20 @@
 """The mock-up against the readings: predictions by hand geometry, agreement, disagreement, a lean, what each does."""
 
+import tomllib
+from dataclasses import replace
 from math import hypot, sqrt
 from pathlib import Path
 
 import pytest
 
 from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry, as_built
-from fitcheck.confidence.first_order import Share
+from fitcheck.confidence.first_order import Share, chance_under
+from fitcheck.confidence.mocked_up import held_against
+from fitcheck.confidence.results import Judged, Result
 from fitcheck.errors import JobError, KeyFault
 from tests import jobs
 from tests.command import Said
+from tests.verdicts import judged_example
 
 FIRST = {"half": 24.1, "full": 24.3, "brake": 25.6, "shaft": 13.1}  # what the saloon's readings predict, see below
 
@@ -154,3 +159,59 @@ def test_what_is_left_of_a_spread_by_conditioning() -> None:
     left = covariance[0][0] - covariance[0][1] ** 2 / covariance[1][1]
     assert sum(share.part_mm**2 for share in shares) == pytest.approx(left)
     assert shift == pytest.approx(covariance[0][1] / covariance[1][1] * 1.0)
+
+
+def surer(found_mm: float, spread_mm: float, *others: float) -> Judged:
+    """A pair of 20 mm, give or take 6, 16 required, once gaps were found that rest on the same readings."""
+    judged = next(each for each in judged_example("saloon-10-45").gaps if each.pair.b.name == "pedal shaft")
+    closest = judged.found.closest
+    assert closest is not None
+    gap = replace(closest.gap, bound_mm=20.0, gap_mm=20.0)
+    need = replace(judged.pair.need, required_mm=16.0)
+    wide = replace(
+        judged,
+        found=replace(judged.found, pair=replace(judged.pair, need=need), closest=replace(closest, gap=gap)),
+        shares=(Share("x", 6.0),),
+        spread_mm=6.0,
+        chance_under=chance_under(20.0, 16.0, 6.0),
+        result=Result.TOO_CLOSE,
+    )
+    names = (judged.pair.a.name, judged.pair.b.name)
+    each = [(found_mm, spread_mm), *((other, 1.0) for other in others)]
+    entries = [AsBuiltEntry("seen[1]", "by clay", names, mm_, off, 20.0, (Share("x", 6.0),)) for mm_, off in each]
+    (said,) = held_against((wide,), AsBuilt(tuple(entries)))
+    return said
+
+
+def test_a_gap_found_as_predicted_makes_the_pair_clear_and_loose_clay_changes_nothing() -> None:
+    """What is left of 6 mm after clay good to 0.5: 6 x 0.5 / hypot(6, 0.5), the weighted mean of two readings."""
+    clear = surer(20.0, 0.5)
+    assert clear.result is Result.CLEAR
+    assert clear.spread_mm == pytest.approx(6 * 0.5 / hypot(6, 0.5))
+    loose = surer(20.0, 100.0)
+    assert loose.result is Result.TOO_CLOSE
+    assert loose.chance_under == pytest.approx(chance_under(20.0, 16.0, 6.0), rel=0.01)
+
+
+def test_no_more_room_is_left_than_was_found() -> None:
+    under = surer(15.0, 0.5)
+    assert under.result is Result.UNDER
+    assert under.found.closest is not None and under.found.closest.gap.bound_mm <= 15.0
+    also = surer(20.0, 0.5, 15.5)
+    assert also.result is Result.UNDER, "the closer of two gaps found decides, however sure the other is"
+
+
+def test_a_distance_that_disagrees_lets_no_job_fit(tmp_path: Path) -> None:
+    tables = tomllib.loads((jobs.EXAMPLES / "saloon-readings" / "job.toml").read_text(encoding="utf-8"))
+    wrong = {"points": ["hub_seat", "clutch_pad"], "is": "570 mm"}
+    code, said = told_of(tmp_path, {**tables, "seen": [wrong]})
+    assert code in (1, 3) and "DISAGREES" in said and "FITS" not in said.split("Gaps through")[0].replace("NOT FIT", "")
+    with pytest.raises(JobError, match="is"):
+        jobs.job({**tables, "seen": [{**wrong, "is": "-541 mm"}]})
+
+
+def told_of(tmp_path: Path, tables: jobs.Tables) -> tuple[int, str]:
+    path = tmp_path / "job.toml"
+    path.write_text(jobs.text(tables), encoding="utf-8")
+    done = Said("check", str(path))
+    return done.code, done.out
