@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.job.model import Job
+from fitcheck.job.reaching import OUT_MM
 
 PEDALS = (("clutch",), ("brake",), ("throttle", "accelerator"))
 # Groups that move: what their movement is called, and what to measure of it.
@@ -76,6 +77,10 @@ def _reach_not_yet(job: Job) -> Iterator[NotYet]:
     ):
         if not getattr(job.reach, key):
             yield NotYet(what, (f"reach.{key}",), measure)
+    if job.reach.way_out is not None and job.reach.way_out.ends_mm < OUT_MM:
+        ends = job.reach.way_out.ends_mm
+        measure = f"its moves together end {ends:.0f} mm from where the unit sits: add those that bring it out"
+        yield NotYet("the rest of the way out", ("reach.way_out.moves",), measure)
 
 
 def not_yet(job: Job) -> Iterator[NotYet]:

@@ -3,6 +3,7 @@
 Places are where things are with the unit as this job sets it; near the column they are best given off the column.
 """
 
+import math
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -11,6 +12,7 @@ from fitcheck.job.places import OPPOSITES, Place, Table
 from fitcheck.job.shapes import Shape
 from fitcheck.job.tools import Wanted
 
+OUT_MM = 150.0  # a unit that ends nearer its place than this is not out; common practice, no source
 CAR_WAYS = ("back", "forward", "right", "left", "up", "down")
 
 
@@ -48,6 +50,19 @@ class WayOut(Table):
     moves: list[Move] = Field(min_length=1, max_length=12, description="straight moves, first one first")
     bracket: Literal["goes along", "stays"] = Field("stays", description="what the bracket does meanwhile")
     off: list[str] = Field(default_factory=list, description="parts that are taken off first, by name")
+
+    @property
+    def ends_mm(self) -> float:
+        """How far all moves together take the unit from its place, car's and column's ways added up square."""
+        ways = (*OPPOSITES.items(), ("toward_wheel", "toward_rack"))
+        return math.hypot(
+            *(sum(self._said(move, one) - self._said(move, other) for move in self.moves) for one, other in ways)
+        )
+
+    @staticmethod
+    def _said(move: Move, way: str) -> float:
+        length = getattr(move, way)
+        return 0.0 if length is None else float(length.mm)
 
 
 class Room(Table):

@@ -16,6 +16,7 @@ from fitcheck.job.opening import OpenJob
 from fitcheck.placement.column import round_the_jacket
 from fitcheck.report.clocking_map import shown, sure_of
 from fitcheck.report.clocking_text import not_searched
+from fitcheck.report.clocking_words import inward
 from fitcheck.report.document import SCHEMA
 from fitcheck.report.gap_document import down, near, up
 from fitcheck.report.words import CAUTIONS
@@ -129,12 +130,12 @@ def _region(region: Region, chapter: ClockingChapter) -> dict[str, Any]:
 def _box(box: Box, chapter: ClockingChapter) -> dict[str, Any]:
     """A stretch of clocks and of places; `clock_to_deg` is above 360 where it passes 12 o'clock."""
     radius = chapter.job.column.jacket_od.mm / 2
-    start = degrees(box.start) % 360
+    start, (first, last) = degrees(box.start) % 360, inward(box)
     return {
         "clock_from_deg": near(start),
         "clock_to_deg": near(start + degrees(box.stop - box.start)),
-        "clock_from": clock_text(box.start),
-        "clock_to": clock_text(box.stop),
+        "clock_from": first,
+        "clock_to": last,
         "all_round": box.all_round,
         "round_jacket_from_mm": near(round_the_jacket(box.start, radius)),
         "round_jacket_to_mm": near(round_the_jacket(box.stop, radius)),

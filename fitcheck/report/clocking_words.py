@@ -50,8 +50,8 @@ class Ruler:
             return "any clock"
         if box.stop - box.start <= STEP:
             return clock_text((box.start + box.stop) / 2)
-        first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
-        return f"{clock_text(first)} to {clock_text(last)}"
+        first, last = inward(box)
+        return f"{first} to {last}"
 
     def clocks_below(self, box: Box) -> str:
         """The same stretch as seen lying under it."""
@@ -107,3 +107,9 @@ def closest(entry: Judged, chapter: ClockingChapter) -> str:
     at = words.travel(nearest.at_travel, chapter.scene, chapter.job.job.show), words.sways(nearest.at_movement)
     where = f"{nearest.a_where} - {nearest.b_where}" if nearest.gap.bracketed else words.names(entry)
     return ", ".join([f"{where} ({words.names(entry)})", *filter(None, at)])
+
+
+def inward(box: Box) -> tuple[str, str]:
+    """The clock times between which a stretch lies, to the minute, rounded inward."""
+    first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
+    return clock_text(first), clock_text(last)

@@ -12,6 +12,7 @@ from fitcheck.clearance.reach import AMPLE_MM, ReachFound, hangs, reach_in
 from fitcheck.errors import JobError, KeyFault
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
+from fitcheck.job.outlook import not_yet
 from fitcheck.placement.place import place
 from tests import jobs
 
@@ -254,3 +255,11 @@ def test_the_mirrored_car_comes_out_the_mirrored_way() -> None:
         answers.append([*bounds, *(x for h in found.hang for x in (h.below_dash_mm or 0.0, h.below_column_mm))])
     assert answers[0] == pytest.approx(answers[1], abs=0.05)
     assert 0 < min(answers[0][:3]) < AMPLE_MM and len(answers[0]) == 3 + 2, "to the rod twice, and to the column"
+
+
+def test_moves_that_end_where_they_began_are_no_way_out() -> None:
+    for moves, end in (([{"down": "1 mm"}], "1 mm"), ([{"down": "100 mm"}, {"up": "100 mm"}], "0 mm")):
+        waits = {entry.what: entry.measure for entry in not_yet(jobs.job(level(reach={"way_out": {"moves": moves}})))}
+        assert f"end {end} from where" in waits["the rest of the way out"]
+    far = not_yet(jobs.job(level(reach={"way_out": {"moves": [{"down": "300 mm"}]}})))
+    assert "the rest of the way out" not in {entry.what for entry in far}
