@@ -73,7 +73,8 @@ def _surer(entry: Judged, about: list[AsBuiltEntry]) -> Judged:
         result, why = Result.CLEAR, f"kept; {told}"
     else:
         result, why = Result.TOO_CLOSE, f"kept, but not surely; {told}"
-    found = replace(entry.found, closest=replace(closest, gap=replace(closest.gap, bound_mm=bound)))
+    told_mm = min(closest.gap.bound_mm, least.found_mm)
+    found = replace(entry.found, closest=replace(closest, gap=replace(closest.gap, bound_mm=told_mm)))
     changed = replace(entry, found=found, result=result, reason=why, spread_mm=spread, chance_under=chance)
     return changed if says_little else replace(changed, drawn=None, shares=shares)
 
