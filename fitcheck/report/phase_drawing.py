@@ -100,8 +100,9 @@ def _yokes(axes: "Axes", found: ShaftChapter, row: PhaseRow) -> None:
         _teeth(axes, row)
     _plain(axes, f"{row.piece}, seen from the wheel end")
     axes.set_aspect("equal")
-    axes.set(xlim=(-2.0, 2.0), ylim=(-2.3, 1.75), xticks=[], yticks=[])
-    axes.text(0, -1.28, f"from the paint mark:\n{words}", ha="center", va="top", color=INK, fontsize=8)
+    axes.set(xlim=(-2.0, 2.0), ylim=(-2.45, 1.75), xticks=[], yticks=[])
+    said = f"from the paint mark:\n{words}\nDrawn as set, wheel-end yoke upright"
+    axes.text(0, -1.28, said, ha="center", va="top", color=INK, fontsize=8)
     axes.legend(
         loc="upper center", fontsize=7, frameon=False, labelcolor=INK, ncols=3, columnspacing=0.8, handlelength=1.2
     )
