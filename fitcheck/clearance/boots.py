@@ -5,6 +5,7 @@ Boots on their pedals are pairs like all others (`gaps`); here is what comes bes
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -64,7 +65,11 @@ class Beside:
     notes: tuple[str, ...]
     heel_lifts: Mapping[str, float | None]
     spacing: tuple[Spacing, ...]
-    rooms: tuple[SideRoom, ...]
+
+    @cached_property
+    def rooms(self) -> tuple[SideRoom, ...]:
+        """Beside every boot on its pedal; decides nothing, so worked out only where somebody asks."""
+        return tuple(side_rooms(GapEngine(), self.scene))
 
 
 def beside(engine: GapEngine, job: Job, scene: Scene, whole: Scene) -> Beside | None:
@@ -79,7 +84,6 @@ def beside(engine: GapEngine, job: Job, scene: Scene, whole: Scene) -> Beside | 
         notes=tuple(note for note in whole.remarks if note not in scene.remarks and note.startswith("shin")),
         heel_lifts=dict(_heel_lifts(scene)),
         spacing=tuple(spacing(scene)),
-        rooms=tuple(side_rooms(engine, scene)),
     )
 
 

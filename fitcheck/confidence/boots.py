@@ -34,16 +34,29 @@ class Leg:
 class BootsChapter:
     """Boot size; boots on their pedals; boots lifted off, crossing and at rest, and shins; and what is reported.
 
-    `notes` are remarks on the latter; those on boots on their pedals stand with the job's.
+    `beside` is what is only reported.
     """
 
     size: BootSize
     size_from: str
     on_pedals: tuple[Leg, ...]
     off_pedals: tuple[Leg, ...]
-    spacing: tuple[Spacing, ...]
-    rooms: tuple[SideRoom, ...]
-    notes: tuple[str, ...]
+    beside: Beside
+
+    @property
+    def spacing(self) -> tuple[Spacing, ...]:
+        """How far apart neighbouring pads are."""
+        return self.beside.spacing
+
+    @property
+    def rooms(self) -> tuple[SideRoom, ...]:
+        """The free room beside every boot on its pedal."""
+        return self.beside.rooms
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Remarks on boots off their pedals and on shins; those on boots on their pedals stand with the job's."""
+        return self.beside.notes
 
     @property
     def gaps(self) -> tuple[Judged, ...]:
@@ -70,9 +83,7 @@ def boots_chapter(nudged: Nudged, found: Beside | None, gaps: Sequence[Judged]) 
         size_from=size_from(driver),
         on_pedals=tuple(_leg(name, gaps, found) for name in names),
         off_pedals=tuple(_leg(name, off, found) for name in found.off_pedals),
-        spacing=found.spacing,
-        rooms=found.rooms,
-        notes=found.notes,
+        beside=found,
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.clearance.travel import phases
-from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.frames import Vector, cross_each
 from fitcheck.geometry.minkowski import nearest_weights
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
@@ -17,6 +17,7 @@ from fitcheck.geometry.solids import Piece
 from fitcheck.placement.scene import Part
 
 FOREMOST_MM = 0.02  # corners this near the foremost one belong to the face that lies foremost
+IN_PLANE_MM = 0.02
 ANOTHER_MM = 5.0  # no corner goes this far for so small a step: it is another corner, the piece was made up anew
 
 
@@ -93,12 +94,21 @@ def _mixture(piece: Piece, point: Vector) -> tuple[NDArray[np.int64], Vector]:
     if isinstance(piece, ScanPiece):
         corners = piece.scan.skin.triangles[piece.triangle_near(point)]
         return corners, nearest_weights(piece.scan.vertices[corners][None] - point)[0]
-    triangles = piece.corners[piece.faces] - point
+    faces = piece.faces[_in_plane(piece, point)]
+    triangles = piece.corners[faces] - point
     weights = nearest_weights(triangles)
     off = (np.einsum("ij,ijk->ik", weights, triangles) ** 2).sum(axis=1)
     best = int(off.argmin())
-    same = (piece.vertices[None] == piece.corners[piece.faces[best]][:, None]).all(axis=2)
+    same = (piece.vertices[None] == piece.corners[faces[best]][:, None]).all(axis=2)
     return same.argmax(axis=1), weights[best]
+
+
+def _in_plane(piece: Piece, point: Vector) -> NDArray[np.int64]:
+    """Which faces of the piece lie in a plane that a `point` of its surface is in: one of them holds it."""
+    first, second, third = (piece.corners[piece.faces[:, corner]] for corner in range(3))
+    outward = cross_each(second - first, third - first)
+    heights = ((first - point) * outward).sum(axis=1) / np.sqrt((outward**2).sum(axis=1))
+    return np.flatnonzero(np.abs(heights) <= np.abs(heights).min() + IN_PLANE_MM)
 
 
 def stands_at(

@@ -19,7 +19,7 @@ def frozen(values: ArrayLike, shape: tuple[int | None, ...]) -> Vector:
     array = np.array(values, dtype=float)
     if array.shape != shape and not _fits(array.shape, shape):
         raise GeometryError(f"expected numbers of shape {shape}, got {array.shape}")
-    if not np.isfinite(array).all():
+    if np.count_nonzero(np.isfinite(array)) != array.size:
         raise GeometryError("a coordinate is not a finite number")
     array.setflags(write=False)
     return array
@@ -49,8 +49,11 @@ def cross_each(first: Vector, second: Vector) -> Vector:
     return np.asarray(first[..., NEXT] * second[..., LAST] - first[..., LAST] * second[..., NEXT])
 
 
-def turned(vectors: Vector, axis: Vector, angle: float) -> Vector:
-    """`vectors` (..., 3) turned by `angle` (rad, right-hand rule) about unit `axis` through the origin (Rodrigues)."""
+def turned(vectors: Vector, axis: Vector, angle: float | Vector) -> Vector:
+    """`vectors` (..., 3) turned by `angle` about unit `axis` through the origin (Rodrigues).
+
+    rad, right-hand rule; one angle for all, or (..., 1).
+    """
     cosine, sine = np.cos(angle), np.sin(angle)
     along = (vectors @ axis)[..., None] * axis
     return np.asarray(cosine * (vectors - along) + sine * crossed(axis, vectors) + along)

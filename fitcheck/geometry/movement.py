@@ -27,6 +27,10 @@ class Turn:
         """`points` (n, 3) where the movement puts them at parameter `at`."""
         return turned(points - self.point, self.axis, at) + self.point
 
+    def path(self, point: Vector, at: Vector) -> Vector:
+        """Where the movement puts one `point` (3,) at each of the parameters `at` (k,): (k, 3)."""
+        return turned((point - self.point)[None], self.axis, at[:, None]) + self.point
+
     def frame(self, at: float) -> Frame:
         """The same as a frame: rest to moved."""
         rotation = turned(np.eye(3), self.axis, at).T

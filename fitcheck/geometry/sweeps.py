@@ -5,12 +5,13 @@ the maps takes a point to the same mixture of its places: the hull of both ends 
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 import numpy as np
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import Vector, crossed, frozen, unit
+from fitcheck.geometry.frames import EYE, Vector, crossed, frozen, unit
 
 SQUARE_WITHIN = 1e-9
 
@@ -61,22 +62,26 @@ class Swivel:
         """Unit direction (3,) square to all axes."""
         return unit(crossed(self.axes[0], self.axes[1]))
 
-    def shifts(self, vertices: Vector) -> Vector:
-        """By how much `vertices` (n, 3) move under each map; (6 k, n, 3).
+    @cached_property
+    def maps(self) -> Vector:
+        """Each map as a matrix (6 k, 3, 3): an arm r from the point shifts by M r.
 
         About an axis w, u square to it and to the normal, r goes to r +- sin(a) w x r and from there 0; by the true
         turn's (1 - cos(a)) w x (w x r); or by that with u (u.r) - w (w.r) taken `bulge` times as far.
         """
-        arms, shifts = vertices - self.point, []
         drop, beyond = 1 - np.cos(self.angle), (bulge(len(self.axes)) - 1) / 2
+        maps = []
         for axis in self.axes:
-            aside = crossed(self.normal, axis)
-            sideways = np.sin(self.angle) * crossed(axis, arms)
-            inward = drop * crossed(axis, crossed(axis, arms))
-            farther = inward + drop * beyond * ((arms @ axis)[:, None] * axis - (arms @ aside)[:, None] * aside)
-            for more in (np.zeros_like(inward), inward, farther):
-                shifts += [more + sideways, more - sideways]
-        return np.stack(shifts)
+            across, aside = crossed(axis, EYE).T, crossed(self.normal, axis)
+            sideways, inward = np.sin(self.angle) * across, drop * across @ across
+            farther = inward + drop * beyond * (np.outer(axis, axis) - np.outer(aside, aside))
+            for more in (np.zeros((3, 3)), inward, farther):
+                maps += [more + sideways, more - sideways]
+        return np.stack(maps)
+
+    def shifts(self, vertices: Vector) -> Vector:
+        """By how much `vertices` (n, 3) move under each map; (6 k, n, 3)."""
+        return np.asarray((vertices - self.point) @ self.maps.swapaxes(1, 2))
 
 
 def bulge(axes: int) -> float:

@@ -51,7 +51,7 @@ def _pushrod(linkage: Linkage, path: Path, places: Places, how: Swing) -> Phase:
         toward = places.point(linkage.slides_toward, (*path, "slides_toward"))
     turn = how.turn()
     angles = np.linspace(turn.start, turn.stop, SLICES * LOOKS + 1)
-    pins = np.array([turn.moved(pin[None], angle)[0] for angle in angles])
+    pins = turn.path(pin, angles)
     slide = unit(toward - far)
     steps = _far_steps(pins, pin, far, slide, path)
     hidden = float(np.abs(np.diff(steps, 2)).max())  # a smooth curve hides an eighth of this; the rest is margin
