@@ -140,14 +140,15 @@ def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dr
         from fitcheck.report.document import shaft_chapter
         from fitcheck.report.phase_drawing import shaft_drawing
         from fitcheck.report.side_view import kind_of
-        from fitcheck.report.text import shaft_chapter_text
+        from fitcheck.report.text import result_line, shaft_chapter_text
 
         verdict = judged(job)
         if verdict.shaft is None:
             raise FitcheckError("the job holds no [shaft] with joints yet; examples/saloon-shaft/job.toml shows one")
         if drawing is not None:
             name = verdict.opened.job.job.name
-            write(drawing, shaft_drawing(verdict.shaft, f"{name}: {_which(verdict)}", kind_of(drawing.name)))
+            about = f"{name}: {_which(verdict)}"
+            write(drawing, shaft_drawing(verdict.shaft, about, result_line(verdict), kind_of(drawing.name)))
         tell(as_text(shaft_chapter(verdict)) if as_json else shaft_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 

@@ -16,7 +16,7 @@ from fitcheck.report.shaft_words import (
     how_far_off,
     lacking,
     pct,
-    step_words,
+    phase_words,
     straight_ahead,
     turn_words,
 )
@@ -63,7 +63,7 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
         rows += hung(*_joint(joint), width)
     if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):
         for row in found.phases:
-            rows += hung("", [f"{row.piece}: {_step(found, row)}"], width)
+            rows += hung("", [f"{row.piece}: {phase_words(found, row)}"], width)
     for check in found.checks:
         if check.result is not LimitResult.KEEPS:
             rows += hung(_label(check.result), [_check(check, show)], width)
@@ -140,7 +140,7 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
         yield f"{row.piece}: any phase; a straight joint has no plane, so it makes no difference"
         return
     off = deg(abs(how_far_off(row)))
-    yield f"{row.piece}: {_step(found, row)}"
+    yield f"{row.piece}: {phase_words(found, row)}"
     yield (
         f"{row.piece}: best phase {turn_words(row.best)}, {give_or_take(row.best_spread.most)} by the readings; set to "
         f"{turn_words(row.chosen.phase)}, {off} from it"
@@ -151,15 +151,6 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
     if len(row.neighbours) > 1:
         steps = ", ".join(f"{deg(step.phase)} {pct(left)}" for step, left in row.neighbours)
         yield f"{row.piece}: tooth by tooth, phase and the ripple it leaves: {steps}"
-
-
-def _step(found: ShaftChapter, row: PhaseRow) -> str:
-    piece = next(piece for piece in found.shaft.pieces if piece.name == row.piece)
-    if row.any_phase:
-        return "any phase"
-    if len(row.reach.steps) == 1:
-        return f"its ends allow no other phase than {turn_words(row.chosen.phase)}"
-    return f"from the paint mark, {step_words(row.chosen, piece, row.reach.free)}"
 
 
 def _even(even: Evenness) -> Iterator[str]:

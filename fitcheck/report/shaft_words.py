@@ -9,7 +9,7 @@ from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.shafting import End, ShaftPiece
 from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft.phases import Step
-from fitcheck.shaft.results import Evenness, PhaseRow
+from fitcheck.shaft.results import Evenness, PhaseRow, ShaftChapter
 
 MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
 EVEN_PCT = 1.0  # under this of ripple nobody feels which way the first yoke stands
@@ -56,6 +56,17 @@ def step_words(step: Step, piece: ShaftPiece, free: bool) -> str:
         if teeth != 0
     ]
     return " and ".join(moves) or "leave both yokes as the paint mark has them"
+
+
+def phase_words(found: ShaftChapter, row: PhaseRow) -> str:
+    """What to do about one shaft's phase: which yoke, how many teeth, which way, seen from which end."""
+    piece = next(piece for piece in found.shaft.pieces if piece.name == row.piece)
+    if row.any_phase:
+        return "any phase"
+    if len(row.reach.steps) == 1:
+        return f"its ends allow no other phase than {turn_words(row.chosen.phase)}"
+    lead = "" if row.reach.free else "from the paint mark, "
+    return f"{lead}{step_words(row.chosen, piece, row.reach.free)}"
 
 
 def _count(teeth: int, end: End | None) -> str:

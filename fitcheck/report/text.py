@@ -106,10 +106,15 @@ def head(verdict: Verdict, width: int) -> list[str]:
         f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
-    result = f"{words.outcome(verdict).upper()}: {summary(verdict)}.{_lowered(verdict)}"
+    result = f"{result_line(verdict)}{_lowered(verdict)}"
     missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
     texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
     return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
+
+
+def result_line(verdict: Verdict) -> str:
+    """The result of the job in words, and what it is made of."""
+    return f"{words.outcome(verdict).upper()}: {summary(verdict)}."
 
 
 def _lowered(verdict: Verdict) -> str:

@@ -14,7 +14,7 @@ STARTS: dict[Format, bytes] = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF
 @pytest.mark.parametrize("form", ["png", "svg", "pdf"])
 def test_same_chapter_same_bytes(form: Format) -> None:
     found = cars.saloon_as_it_is()
-    first, again = (shaft_drawing(found, "The saloon", form) for _ in range(2))
+    first, again = (shaft_drawing(found, "The saloon", "FITS", form) for _ in range(2))
     assert first.startswith(STARTS[form])
     assert first == again
 
@@ -22,7 +22,7 @@ def test_same_chapter_same_bytes(form: Format) -> None:
 def test_the_words_are_on_it() -> None:
     found = cars.chapter(cars.steep(), 0).proposal
     assert isinstance(found, ShaftChapter)
-    drawn = shaft_drawing(found, "Three joints", "svg").decode()
+    drawn = shaft_drawing(found, "Three joints", "DOES NOT FIT", "svg").decode()
     for words in ("seen from the wheel end", "support bearing", "true angle", "as phased", "Three joints"):
         assert words in drawn
 
@@ -30,4 +30,18 @@ def test_the_words_are_on_it() -> None:
 def test_nothing_to_draw_without_the_line() -> None:
     found = cars.chapter(cars.saloon(lower={"joint_at": at(-440, -95, -270)}), 0)
     with pytest.raises(DrawingError, match=r"nothing to draw yet: measure two places.*shaft.lower.tube"):
-        shaft_drawing(found, "The saloon")
+        shaft_drawing(found, "The saloon", "FITS")
+
+
+def test_the_sheet_says_result_datum_and_what_is_moved() -> None:
+    drawn = shaft_drawing(cars.saloon_as_it_is(), "The saloon", "FITS: all clear.", "svg").decode()
+    for words in ("FITS: all clear.", "wheel-end yoke: 3 teeth clockwise", "Datum: ", "not an approval", "near you"):
+        assert words in drawn
+
+
+@pytest.mark.parametrize("show", ["in", "mm"])
+def test_axes_are_in_the_jobs_own_unit(show: str) -> None:
+    tables = cars.saloon()
+    tables["job"]["show"] = show
+    drawn = shaft_drawing(cars.chapter(tables, 0), "The saloon", "FITS", "svg").decode()
+    assert f"{show} behind the datum" in drawn and f"{show} right of the datum" in drawn

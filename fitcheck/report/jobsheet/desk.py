@@ -15,12 +15,11 @@ from fitcheck.report.jobsheet.section import HIGH_MM, section_at, section_drawin
 from fitcheck.report.jobsheet.side import (
     LINE_HIGH_MM,
     SIDE_HIGH_MM,
-    YOKE_HIGH_MM,
     line_drawing,
     side_drawing,
-    yoke_drawing,
 )
 from fitcheck.report.jobsheet.typeset import WHOLE, typeset
+from fitcheck.report.jobsheet.yokes import YOKE_HIGH_MM, yoke_drawing
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.paper.sheets import Draw, Size
 from fitcheck.report.reach_text import reach_rows

@@ -1,21 +1,19 @@
-"""The desk's drawings: the dimensioned side view of the cut list, the shaft's line and its yokes. mm on paper."""
+"""The desk's drawings: the dimensioned side view of the cut list, and the shaft's line. mm on paper."""
 
 from collections.abc import Callable
-from math import cos, sin
 
 from fitcheck.cuts import faces
 from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
-from fitcheck.limits import NotKnown
 from fitcheck.report.jobsheet.stock import KEPT
-from fitcheck.report.paper.pen import DASHED, DOTTED, FAINT, Pen, Point
-from fitcheck.report.shaft_words import deg, turn_words
+from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
+from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
 from fitcheck.shaft.line import Line
-from fitcheck.shaft.results import Bend, PhaseRow, ShaftChapter
+from fitcheck.shaft.results import Bend, ShaftChapter
 
-SIDE_HIGH_MM, LINE_HIGH_MM, YOKE_HIGH_MM = 112.0, 62.0, 52.0
+SIDE_HIGH_MM, LINE_HIGH_MM = 112.0, 62.0
 ABOVE = 24.0  # over the highest dimension of the side view, in its own mm
 SMALL = 7.0
 Spot = Callable[[float, float], Point]
@@ -120,31 +118,3 @@ def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: L
             said = deg(row.bend.angle) if isinstance(row.bend, Bend) else "not known"
             pen.text((spot[0], spot[1] + 6.2), row.joint.name, SMALL, side="middle", backed=True)
             pen.text((spot[0], spot[1] + 3.2), f"true angle {said}", SMALL, side="middle", backed=True)
-
-
-def yoke_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter) -> None:
-    """Each shaft's yokes from its wheel end: the wheel-end one upright, the rack-end one as set."""
-    if isinstance(found.phases, NotKnown):
-        return
-    for column, row in enumerate(found.phases):
-        centre = low[0] + 20 + column * wide / 2, low[1] + 22
-        _yokes(pen, centre, row)
-        pen.text((centre[0] - 20, low[1] + YOKE_HIGH_MM - 4), f"{row.piece}, seen from the wheel end", SMALL + 1, True)
-
-
-def _yokes(pen: Pen, centre: Point, row: PhaseRow) -> None:
-    def at(radius: float, turn: float) -> Point:
-        return centre[0] + radius * sin(turn), centre[1] + radius * cos(turn)
-
-    pen.circle(centre, 9.0, 0.2)
-    pen.line(at(-17, 0.0), at(17, 0.0), 1.4, grey=FAINT)
-    if row.any_phase:
-        pen.text((centre[0], centre[1] - 22), "any phase", SMALL, side="middle")
-        return
-    pen.line(at(-17, row.chosen.phase), at(17, row.chosen.phase), 1.0)
-    pen.line(at(-17, row.best), at(17, row.best), 0.4, dash=DOTTED)
-    pen.circle(at(9.0, row.base), 1.1, 0.2, fill=0.0)
-    said = ("grey: wheel-end yoke", f"black: rack-end yoke, {turn_words(row.chosen.phase)}", "dotted: best phase",
-            "dot: where the paint mark has it")  # fmt: skip
-    for number, text in enumerate(said):
-        pen.text((centre[0] + 21, centre[1] + 8 - 4 * number), text, SMALL + 1)
