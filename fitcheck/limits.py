@@ -16,11 +16,16 @@ NO_TAPE = "nothing, but "
 
 
 class LimitResult(Enum):
-    """Result of a limit, worst first; `value` is the word people read."""
+    """Result of a limit, worst first; `value` is the word people read.
+
+    Set on the car: inside its band by the readings, which are too coarse to prove it, while the work itself settles it
+    by hand (a joint slid on until it is right, a bar cut long and trimmed); it does not count against the job.
+    """
 
     OUTSIDE = "outside"
     NOT_KNOWN = "not known"
     TOO_CLOSE = "too close to call"
+    SET_ON_CAR = "set on the car"
     KEEPS = "keeps"
 
 

@@ -110,7 +110,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
-    about_shaft = shaft_gaps(nudged, scene, shaft)
+    about_shaft = shaft_gaps(nudged, scene, shaft, draws, seed)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
@@ -126,7 +126,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         else cuts.waiting_for(tuple(_unsettled((*results, *about_shaft, *besides), odd, seen))),
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, draws, seed),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=tuple(
@@ -151,7 +151,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             *(() if boots is None else boots.notes),
             *assumed(job),
             *defaults_in_use(job),
-            *by_draws([entry.drawn for entry in results if entry.drawn is not None], seed),
+            *by_draws([each.drawn for each in (*results, *about_shaft) if each.drawn is not None], seed),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),

@@ -56,9 +56,8 @@ def _column(job: Job, scene: Scene) -> Iterator[str]:
         if getattr(moves, key) is not None:
             said = "takes the unit along" if name in along else "leaves the unit where it is: its joint lies above it"
             yield f"groups.column.{key} {said}"
-    for chapter in ("cuts", "shaft"):
-        if getattr(job, chapter) is not None:
-            yield f"{chapter}: worked out for the column as it was measured, whatever its tilt and reach"
+    if job.cuts is not None:
+        yield "cuts: worked out for the column as it was measured, whatever its tilt and reach"
 
 
 def _widened(job: Job) -> Iterator[str]:

@@ -51,6 +51,7 @@ def _chapter(found: ShaftChapter, gap_rows: Sequence[Row]) -> Row:
     )
     row |= _totals(found)
     row["limits"] = [_check(check) for check in found.checks]
+    row["set_on_car"] = [check.key for check in found.set_on_car]
     row["line"] = _missing(found.line) if isinstance(found.line, NotKnown) else _line(found.line)
     if found.bearing is not None:
         row["support_bearing"] = _point(found.bearing.tolist())

@@ -10,6 +10,7 @@ from fitcheck.shaft.results import PieceRow, ShaftChapter
 from fitcheck.shaft.strength import Strength
 
 SHARES_SHOWN = 3
+SAME_SHARE = 0.1  # two ways to a spread nearer than this share of it are told as one
 
 
 def length_lines(found: ShaftChapter, show: words.Show) -> Iterator[str]:
@@ -19,7 +20,7 @@ def length_lines(found: ShaftChapter, show: words.Show) -> Iterator[str]:
     if isinstance(found.stub, NotKnown):
         yield f"column's shaft: {lacking(found.stub)}"
     else:
-        low, high = (words.size(end, show) for end in found.stub)
+        low, high = _ends(*found.stub, show)
         yield f"column's shaft has to end {low} to {high} along from the hub seat, not past it"
 
 
@@ -31,7 +32,7 @@ def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
     if row.halves is None:
         yield f"{row.name}: bar {_band(row.length, show)}"
     else:
-        low, high = (words.size(end, show) for end in (row.length.low, row.length.high))
+        low, high = _ends(row.length.low, row.length.high, show)
         yield f"{row.name}: pulled out as set it is {low} to {high} end to end"
     for when, change in row.at_stands[1:]:
         yield f"{row.name}: {when}: {words.size(abs(change), show)} {'longer' if change >= 0 else 'shorter'}"
@@ -52,16 +53,21 @@ def _band(band: BarLength, show: words.Show) -> str:
     if band.low > band.high:
         return f"no length does: at least {words.size(band.low, show)}, at most {words.size(band.high, show)}"
     finished = words.size(band.finished, show) if band.on_the_tape else "no step of the tape lies in the band"
-    return (
-        f"cut first {words.size(band.first, show)}, finished {finished}, may be {words.size(band.low, show)} to "
-        f"{words.size(band.high, show)}"
-    )
+    low, high = _ends(band.low, band.high, show)
+    return f"cut first {words.size(band.first, show)}, finished {finished}, may be {low} to {high}"
+
+
+def _ends(low: float, high: float, show: words.Show) -> tuple[str, str]:
+    """The ends of a band, each rounded into it, so that whatever is read off keeps the band."""
+    return words.need(low, show), words.room(high, show)
 
 
 def _shares(row: PieceRow) -> str:
     most = [f"{share.key} {abs(share.part):.1f} mm" for share in row.spread.shares[:SHARES_SHOWN]]
-    draws = f"by draws {words.spread(row.spread.by_draws)}, first order {words.spread(row.spread.first_order)}"
-    return f" ({draws}; most of it: {', '.join(most)})" if most else ""
+    one, other = row.spread.by_draws, row.spread.first_order
+    apart = abs(one - other) > SAME_SHARE * row.spread.most and one > 0
+    two = f"{words.spread(one)} by trying all readings at once, {words.spread(other)} one by one; " if apart else ""
+    return f" ({two}most of it: {', '.join(most)})" if most else ""
 
 
 def _dimple(dimple: Dimple, show: words.Show) -> str:

@@ -1,6 +1,7 @@
 """The shaft's chapter as plain text: angles, phase in teeth, lengths, limits, room; and why two joints do not do."""
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from math import inf, isfinite
 from textwrap import wrap
 
@@ -10,13 +11,17 @@ from fitcheck.report import words
 from fitcheck.report.rows import WIDTH, bulleted, hung, label, paragraph
 from fitcheck.report.shaft_parts_text import length_lines, strength_lines
 from fitcheck.report.shaft_words import (
+    GRADES,
+    GRADES_SAID,
     MARKS,
+    cure_lines,
     deg,
     give_or_take,
     how_far_off,
     lacking,
     pct,
     phase_words,
+    set_on_car,
     straight_ahead,
     turn_words,
 )
@@ -24,6 +29,9 @@ from fitcheck.shaft.limits import ripple_word
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
 
 CLEAR_SHOWN = 5
+NARROW_MM = 6.0  # of a band: an eighth each side
+Rounded = Callable[[float, words.Show], str]
+_JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 CAUTIONS = (
     "Positive retention on every joint: a screw in its dimple with lock nut and threadlocker, or a bolt; "
     "never friction alone.",
@@ -74,7 +82,7 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
 
 def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width: int) -> list[list[str]]:
     return [
-        [f"SHAFT: {found.result.value}, gaps apart."],
+        paragraph(_headline(found, gaps), width),
         _joints(found, width),
         _phases(found, width),
         bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
@@ -82,6 +90,14 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
         _room(found, gaps, show, width),
         bulleted("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
     ]
+
+
+def _headline(found: ShaftChapter, gaps: Sequence[Judged]) -> str:
+    counted = Counter(entry.result for entry in gaps if entry.result in _JUDGED)
+    counts = ", ".join(f"{counted[result]} {result.value}" for result in Result if counted[result])
+    own = [f"its gaps, each judged by itself below: {counts}"] if counts else []
+    by_hand = set_on_car(found)
+    return f"SHAFT: {'; '.join([found.result.value, *([by_hand] if by_hand else []), *own])}."
 
 
 def _proposed(found: ShaftChapter, show: words.Show) -> Iterator[str]:
@@ -107,7 +123,7 @@ def _place(point: Sequence[float], show: words.Show) -> str:
 
 
 def _joints(found: ShaftChapter, width: int) -> list[str]:
-    rows = ["Joints: true angles"]
+    rows = paragraph(f"Joints: true angles ({GRADES_SAID})", width)
     for joint in found.joints:
         rows += hung(*_joint(joint), width)
     return rows
@@ -119,7 +135,7 @@ def _joint(row: JointRow) -> tuple[str, list[str]]:
         return _label(LimitResult.NOT_KNOWN), [f"{row.joint.name}: {lacking(bend)}"]
     more = "" if bend.largest <= bend.angle else f"; largest {deg(bend.largest)}, {bend.largest_when}"
     said = (
-        f"{row.joint.name}: {deg(bend.angle)}, {give_or_take(bend.spread.most)}{more}; {bend.grade.value}; "
+        f"{row.joint.name}: {deg(bend.angle)}, {give_or_take(bend.spread.most)}{more}; {GRADES[bend.grade]}; "
         f"{bend.limit_deg:g} deg allowed ({bend.limit_from})"
     )
     return _label(bend.result), [said]
@@ -132,7 +148,7 @@ def _phases(found: ShaftChapter, width: int) -> list[str]:
         assert isinstance(waits, NotKnown)
         return bulleted("Phase and ripple", [lacking(waits)], width)
     said = [text for row in rows for text in _phase(found, row)]
-    return bulleted("Phase and ripple", [*said, *_even(even)], width)
+    return bulleted("Phase and ripple", [*said, *_even(even), *cure_lines(found, rows, even)], width)
 
 
 def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
@@ -163,8 +179,6 @@ def _even(even: Evenness) -> Iterator[str]:
     if even.worst_pct > even.ripple_pct + 0.05:
         yield f"at its worst {pct(even.worst_pct)}, {even.worst_when}"
     yield straight_ahead(even)
-    for said, left in even.remedies:
-        yield f"what would take it away: {said}: {pct(left)}"
 
 
 def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
@@ -179,15 +193,26 @@ def _check(check: Check, show: words.Show) -> str:
         return f"{check.what}: {lacking(check.missing)}"
     parts = [check.what]
     if isfinite(check.low) or isfinite(check.high):
-        least = f"at least {_value(check.low, check, show)}" if isfinite(check.low) else ""
-        most = f"at most {_value(check.high, check, show)}" if isfinite(check.high) else ""
+        least = f"at least {_value(check.low, check, show, words.need)}" if isfinite(check.low) else ""
+        most = f"at most {_value(check.high, check, show, words.room)}" if isfinite(check.high) else ""
         allowed = ", ".join(text for text in (least, most) if text)
-        parts = [f"{check.what}: {_value(check.value, check, show)}, {_spread(check)}; {allowed}"]
+        value = _value(check.value, check, show, _cautious(check))
+        parts = [f"{check.what}: {value}, {_spread(check)}; {allowed}"]
     return "; ".join([*parts, check.note]) if check.note else parts[0]
 
 
-def _value(value: float, check: Check, show: words.Show) -> str:
-    return words.size(value, show) if check.unit == "mm" else f"{value:.1f} {check.unit}"
+def _cautious(check: Check) -> Rounded:
+    """A figure that must be more is rounded down, one that must be less up, one between two ends to the nearest."""
+    if isfinite(check.low) and isfinite(check.high):
+        return words.size
+    return words.room if isfinite(check.low) else words.need
+
+
+def _value(value: float, check: Check, show: words.Show, rounded: Rounded = words.size) -> str:
+    """A figure of a limit; the ends of a band are rounded into it, and one too narrow for the tape is told in mm."""
+    if check.unit != "mm":
+        return f"{value:.1f} {check.unit}"
+    return rounded(value, "mm" if abs(check.high - check.low) < NARROW_MM else show)
 
 
 def _spread(check: Check) -> str:

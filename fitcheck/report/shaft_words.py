@@ -4,14 +4,30 @@ A positive phase is clockwise seen from the wheel end, looking toward the rack.
 """
 
 import math
+from collections.abc import Iterator, Sequence
 
 from fitcheck.job.angles import clock_text, degrees
-from fitcheck.job.shafting import End, ShaftPiece
-from fitcheck.limits import LimitResult, NotKnown
+from fitcheck.job.shaft_ends import End
+from fitcheck.job.shafting import ShaftPiece
+from fitcheck.limits import LimitResult, NotKnown, to_do
+from fitcheck.shaft.checks import NEARER
+from fitcheck.shaft.limits import FINE_DEG, GOOD_DEG, MOST_DEG, WARN_DEG, Grade
 from fitcheck.shaft.phases import Step
-from fitcheck.shaft.results import Evenness, PhaseRow, ShaftChapter
+from fitcheck.shaft.results import Bend, Evenness, PhaseRow, ShaftChapter
 
-MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
+MARKS = {
+    LimitResult.OUTSIDE: "X",
+    LimitResult.NOT_KNOWN: "?",
+    LimitResult.TOO_CLOSE: "~",
+    LimitResult.SET_ON_CAR: "*",
+    LimitResult.KEEPS: "+",
+}
+GRADES = {Grade.GOOD: "good", Grade.FINE: "usable", Grade.WARN: "steep", Grade.NO: "too steep"}
+GRADES_SAID = (
+    f"good to {GOOD_DEG:g} deg, usable to {FINE_DEG:g}, steep to {WARN_DEG:g}; steeper, to {MOST_DEG:g}, only by the "
+    "joint's own data, never beyond; a double joint twice that; common practice"
+)
+SAID_PCT = 10.0  # of ripple that no phase takes away: strong, so that the angles are worth changing
 EVEN_PCT = 1.0  # under this of ripple nobody feels which way the first yoke stands
 
 
@@ -27,12 +43,18 @@ def give_or_take(rad: float) -> str:
 
 def lacking(missing: NotKnown) -> str:
     """What a result waits for, and under which key it is written."""
-    return f"not known: measure {missing.measure} (key: {', '.join(missing.keys)})"
+    return f"not known: {to_do(missing.measure)} (key: {', '.join(missing.keys)})"
 
 
 def pct(share: float) -> str:
     """Ripple to a tenth of a per cent."""
     return f"{share:.1f} %"
+
+
+def set_on_car(found: ShaftChapter) -> str:
+    """How many lengths the work settles by hand, not the readings; empty where none."""
+    many = len({check.key.removesuffix("_cut") for check in found.set_on_car})
+    return f"{many} {'length' if many == 1 else 'lengths'} to set on the car" if many else ""
 
 
 def turn_words(rad: float) -> str:
@@ -67,6 +89,25 @@ def phase_words(found: ShaftChapter, row: PhaseRow) -> str:
         return f"its ends allow no other phase than {turn_words(row.chosen.phase)}"
     lead = "" if row.reach.free else "from the paint mark, "
     return f"{lead}{step_words(row.chosen, piece, row.reach.free)}"
+
+
+def cure_lines(found: ShaftChapter, rows: Sequence[PhaseRow], even: Evenness) -> Iterator[str]:
+    """One plain statement of ripple that these ends, or these angles, cannot be rid of, and what would."""
+    held = [row for row in rows if len(row.reach.steps) == 1 and not row.any_phase]
+    if even.remedies:
+        ways = "; or ".join(f"{words}: {pct(left)} left" for words, left in even.remedies)
+        why = "; ".join(
+            f"the ends of the {row.piece} hold its yokes {turn_words(row.chosen.phase)}, and it wants them "
+            f"{turn_words(row.best)}"
+            for row in held
+        )
+        because = why or "no tooth of these ends comes near the best phase"
+        yield f"the {pct(even.ripple_pct)} cannot be taken away as the ends are: {because}. What would: {ways}"
+    if even.least_pct > SAID_PCT:
+        named = " and ".join(
+            f"{row.joint.name} {deg(row.bend.angle)}" for row in found.joints if isinstance(row.bend, Bend)
+        )
+        yield f"{pct(even.least_pct)} stays whatever the phase, by the angles themselves ({named}): {NEARER}"
 
 
 def _count(teeth: int, end: End | None) -> str:

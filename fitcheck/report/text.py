@@ -13,6 +13,8 @@ from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.rows import WIDTH, bulleted, hung, label
 from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
+from fitcheck.report.shaft_words import set_on_car
+from fitcheck.shaft.results import ShaftChapter
 from fitcheck.verdict import Verdict
 
 AS_BEFORE_SHOWN = 3
@@ -136,10 +138,15 @@ def summary(verdict: Verdict) -> str:
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
         *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
-        *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}"]),
+        *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}{_by_hand(verdict.shaft)}"]),
     ]
     said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
     return "; ".join([", ".join(said) or "nothing could be judged", *words_of])
+
+
+def _by_hand(shaft: ShaftChapter) -> str:
+    said = set_on_car(shaft)
+    return f" ({said})" if said else ""
 
 
 def _of_chapters(verdict: Verdict) -> tuple[Judged, ...]:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from math import degrees, pi
 from typing import Literal
 
-from fitcheck.job.shafting import End, ShaftPiece
+from fitcheck.job.shaft_ends import End
+from fitcheck.job.shafting import ShaftPiece
 from fitcheck.shaft.results import PhaseRow, ShaftChapter
 
 COUNTED_ONE_BY_ONE = 9  # teeth; of more, every third is numbered

@@ -18,6 +18,10 @@ from fitcheck.shaft.setup import Setup
 
 PLACES = ("dowel", "first_off", "last_off")
 HOLDS_ALWAYS = ("support", "float", "joints[")  # what these say rests on no place
+SLID_ON = (
+    "slide the joint on by hand until the shaft's end is flush with the inner end of its bore or up to {} mm short of "
+    "it, never past it; only then mark the dimple"
+)
 FIND_IT = "disagree by more than both their spreads: find the reading, cut nothing"
 
 
@@ -105,23 +109,28 @@ def against_cuts(found: ShaftChapter | None, end: tuple[float, float] | None) ->
     own = found.spreads["first along"].most
     spread = float(np.hypot(own, end[1]))
     check = held_stub("stub_cut", what, found.setup, found.stub[1] - end[0], spread)
+    if check.result is LimitResult.SET_ON_CAR and any(other.key == "stub" for other in found.set_on_car):
+        check = replace(check, note="set by hand in the same way")
     return doubted(ShaftChapter(**{**vars(found), "checks": (check, *found.checks)}))
 
 
 def held_stub(key: str, what: str, setup: Setup, short: float, spread: float) -> Check:
     """How far short of the inner end the shaft stays, against what it may.
 
-    Inside its band it keeps whatever the spread: the joint is slid on by hand until it is right, and the spread says
-    only where its centre then lands, which angles and lengths count. Outside by less than the spread: too close.
+    Inside its band by less than the spread it is set on the car: the joint is slid on by hand until it is right, and
+    the spread says only where its centre then lands, which angles and lengths count. Outside by less than the spread:
+    too close.
     """
     hub = setup.shaft.joints[0].wheel_hub
     assert hub is not None  # its inner end was asked for already
     most = SHORT_MM if hub.short_by is None else hub.short_by.mm
     held = Held(short, spread, low=0.0, high=most)
     off = max(-short, short - most)
-    result = held.result if off > spread else LimitResult.KEEPS if off <= 0 else LimitResult.TOO_CLOSE
+    result = held.result if off <= 0 or off > spread else LimitResult.TOO_CLOSE
     note = ""
-    if off > 0 and short < 0:
+    if result is LimitResult.TOO_CLOSE and off <= 0:
+        result, note = LimitResult.SET_ON_CAR, SLID_ON.format(f"{most:g}")
+    elif off > 0 and short < 0:
         note = f"it would stand {-short:.1f} mm proud and strike the cross: end it sooner, or set the joint lower"
     elif off > 0:
         left = max(0.0, hub.bore.mm - short)

@@ -19,20 +19,19 @@ from fitcheck.job.model import Job
 from fitcheck.job.shafting import Shafting
 from fitcheck.limits import LimitResult, NotKnown, known
 from fitcheck.placement.scene import Scene
-from fitcheck.shaft import lengths, rows, space
+from fitcheck.shaft import lengths, rows, solids, space
 from fitcheck.shaft.agreement import doubted
 from fitcheck.shaft.checks import checks
 from fitcheck.shaft.layout import LEAST_BAR_MM, Layout, Question, best_layout, room
-from fitcheck.shaft.limits import TRADE
 from fitcheck.shaft.line import Line, tables
 from fitcheck.shaft.phases import Choice, Reach
+from fitcheck.shaft.remarks import remarks
 from fitcheck.shaft.results import Bend, Evenness, JointRow, ShaftChapter, Space
-from fitcheck.shaft.setup import LINE, MIDDLE_CENTRE, Adapt, Setup, as_it_is, figures, frame_reach_mm
+from fitcheck.shaft.setup import LINE, MIDDLE_CENTRE, Adapt, Setup, as_it_is, figures
 from fitcheck.shaft.spread import DRAWS, Spread, spreads
 from fitcheck.shaft.strength import Strength, strength
 
 MIDDLE = "middle joint"
-IN_LINE = np.radians(0.05)
 
 
 def find(job: Job, scene: Scene, engine: GapEngine, draws: int = DRAWS) -> ShaftChapter | None:
@@ -89,7 +88,7 @@ def _chapter(
         space=known("room round the shaft", lambda: _space(setup, scene, engine, bearing)),
         strength=_strength(setup, line, joints),
         bearing=bearing,
-        remarks=tuple(_remarks(setup)),
+        remarks=tuple(remarks(setup)),
         spreads=spread,
     )
     return doubted(found)
@@ -133,43 +132,10 @@ def _strength(setup: Setup, line: Line | NotKnown, joints: tuple[JointRow, ...])
         raise KeyFault(("shaft", "pieces"), str(error)) from error
 
 
-def _remarks(setup: Setup) -> Iterator[str]:
-    """Defaults in use, what counts instead of what was written, and what teeth are counted from."""
-    for joint in setup.shaft.joints:
-        if joint.ear is None and joint.swing is not None:
-            ear = space.EAR_SHARE * joint.swing.mm
-            yield f"{joint.name}: ear not given: its yokes reach {ear:.1f} mm past its centre ({TRADE})"
-    for i, piece in enumerate(setup.shaft.pieces):
-        ends = [end.kind for end in (piece.wheel_end, piece.rack_end) if end is not None]
-        if piece.at_mark is None and len(ends) == 2 and "spline" in ends:
-            at = setup.mark(i)
-            turn = f"rack-end yoke {abs(np.degrees(at)):.0f} deg {'clockwise' if at > 0 else 'anticlockwise'} of it"
-            how = (
-                "in line"
-                if abs(at) < IN_LINE
-                else f"as near in line as the teeth let them ({turn}, from the wheel end)"
-            )
-            yield f"{piece.name}: at_mark not given: teeth are counted from a paint mark made with both yokes {how}"
-    yield from _moves_remarks(setup)
-
-
-def _moves_remarks(setup: Setup) -> Iterator[str]:
-    own = tables(setup.job)
-    written, frame = None if own is None else own.lower.moves, frame_reach_mm(setup.job)
-    if frame > (0.0 if written is None else written.mm):
-        instead = "shaft.lower.moves, not given" if written is None else f"the {written.text} of shaft.lower.moves"
-        yield (
-            f"[groups.frame] lets the frame go {frame:.1f} mm against the body; the box is taken to go with it, the "
-            f"column with the body: that counts instead of {instead}"
-        )
-    elif written is None:
-        yield "shaft.lower.moves not given: the box is taken to stand still against the column"
-
-
 def _space(setup: Setup, scene: Scene, engine: GapEngine, bearing: Vector | None) -> Space:
     """The shaft's gaps over every stand, the engine at rest and through its rock."""
     shaft, turn = setup.shaft, rock(setup)
-    parts = space.shaft_parts(shaft, [setup.line(stand) for stand in setup.stands], bearing)
+    parts = solids.shaft_parts(shaft, [setup.line(stand) for stand in setup.stands], bearing)
     at_rest = [space.pairs_at_rest(engine, shaft, part, scene, turn) for part in parts]
     if turn is None:
         rocking = [space.rock_not_known(shaft, part, scene) for part in parts]
@@ -178,7 +144,7 @@ def _space(setup: Setup, scene: Scene, engine: GapEngine, bearing: Vector | None
     found = list(joined(*at_rest))
     passed_over = tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT)
     looked = tuple(entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT)
-    return Space(parts, turn, looked, tuple(joined(*rocking)), passed_over, space.lacking(shaft))
+    return Space(parts, turn, looked, tuple(joined(*rocking)), passed_over, solids.lacking(shaft))
 
 
 def rock(setup: Setup) -> Turn | None:
@@ -290,7 +256,7 @@ def _margin(setup: Setup, scene: Scene, engine: GapEngine) -> Callable[[Line, Ve
 
     def margin(line: Line, bearing: Vector) -> float:
         found: list[Found] = []
-        for part in space.shaft_parts(setup.shaft, [line], bearing):
+        for part in solids.shaft_parts(setup.shaft, [line], bearing):
             found += space.pairs_at_rest(engine, setup.shaft, part, scene, turn)
             found += () if turn is None else space.pairs_rocking(engine, setup.shaft, part, scene, turn)
         return space.least_margin_mm(found)

@@ -4,18 +4,26 @@ Millimetres. A check that lacks a reading is not known, with the key.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.limits import LimitResult, NotKnown
+from fitcheck.job.tools import TOOLS
+from fitcheck.limits import LimitResult, NotKnown, known
+from fitcheck.readings.survey import give_or_take
 from fitcheck.shaft import lengths
 from fitcheck.shaft.agreement import agreement
 from fitcheck.shaft.holding import retention
+from fitcheck.shaft.lengths import BarLength
 from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held
 from fitcheck.shaft.results import Check, Evenness, PieceRow
 from fitcheck.shaft.rows import Spreads, moves_mm
 from fitcheck.shaft.setup import Setup
+
+NEARER = (
+    "one joint's angle outweighs the others; bring the angles nearer to each other: set the first joint elsewhere "
+    "along the column, move or turn the box, or put in a third joint with a support bearing"
+)
 
 
 def checks(
@@ -23,11 +31,14 @@ def checks(
 ) -> Iterator[Check]:
     """Every limit of the shaft but the joints' angles and the gaps."""
     yield from agreement(setup, spreads)
+    if isinstance(setup.carrying, NotKnown):
+        yield Check.waiting("column_moves", setup.carrying.what, setup.carrying)
     yield _ripple(even)
     for i, row in enumerate(pieces):
         yield from _piece(setup, i, row)
     yield _collapse(setup, pieces)
     yield _draw_off(setup, pieces)
+    yield from _box_input(setup)
     yield from _support(setup)
     yield from retention(setup)
 
@@ -37,7 +48,17 @@ def _ripple(even: Evenness | NotKnown) -> Check:
     if isinstance(even, NotKnown):
         return Check.waiting("ripple", what, even)
     held = Held(even.worst_pct, even.spread.most, high=RIPPLE_MOST_PCT)
-    return Check.of("ripple", what, held, "%")
+    return Check.of("ripple", what, held, "%", "" if held.result is LimitResult.KEEPS else _cure(even))
+
+
+def _cure(even: Evenness) -> str:
+    """What takes the ripple down, in words to act on; the ends first, for that is the smaller work."""
+    if even.remedies:
+        words, left = even.remedies[0]
+        return f"it takes {words}; that leaves {left:.1f} %"
+    if even.least_pct > RIPPLE_MOST_PCT:
+        return f"no phase leaves less than {even.least_pct:.1f} %: {NEARER}"
+    return "no other tooth is better; set the yokes by a finer paint mark, and measure the joints' places again"
 
 
 def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check]:
@@ -54,9 +75,18 @@ def _piece(setup: Setup, index: int, row: PieceRow | NotKnown) -> Iterator[Check
     else:
         length = row.length
         held = Held(length.finished, row.spread.most, length.low, length.high)
-        late = "cut it long, and take the finished length off the car with the joints in place"
-        note = "" if held.result is LimitResult.KEEPS else late
-        yield Check.of(f"{key}.length", f"{part.name}: finished length within its band", held, "mm", note)
+        check = Check.of(f"{key}.length", f"{part.name}: finished length within its band", held)
+        yield _trimmed(check, length) if check.result is LimitResult.TOO_CLOSE else check
+
+
+def _trimmed(check: Check, length: BarLength) -> Check:
+    """A bar not cut yet, its readings too coarse: the first cut is long by all they may be off, so it is trimmed."""
+    note = (
+        f"cut it long first ({length.first:.1f} mm), hang both joints, and take its last length off the car, from the "
+        "inner end of one bore to that of the other: last trim to that length or up to "
+        f"{length.high - length.low:.1f} mm less, never more"
+    )
+    return replace(check, result=LimitResult.SET_ON_CAR, note=note)
 
 
 def _stays(setup: Setup, index: int, row: PieceRow) -> Iterator[Check]:
@@ -135,6 +165,22 @@ def _ways_off(setup: Setup, rows: list[PieceRow]) -> Iterator[Way]:
             yield Way(row.halves.shuts_mm, needed, row.spread.most)
         if part.drawn_off is not None:
             yield Way(part.drawn_off.mm, needed, 0.0, part.drawn_off_by or "")
+
+
+def _box_input(setup: Setup) -> Iterator[Check]:
+    """Whether the box's input fills the last joint's bore, but for what it may stay short."""
+    given, last = setup.shaft.lower.sticks_out, len(setup.shaft.joints) - 1
+    if given is None:
+        return
+    what = "box input: how much of it sticks out for the last joint's bore"
+    place = known(what, lambda: lengths.seat(setup.shaft.joints[last], last, "rack"))
+    if isinstance(place, NotKnown):
+        yield Check.waiting("input", what, place)
+        return
+    held = Held(given.mm, give_or_take(given, TOOLS["caliper"]), low=place.hub.bore.mm - place.short_mm)
+    left = place.hub.bore.mm - given.mm
+    note = f"{left:.1f} mm of the bore stay empty: another joint or another input; no spacer, no weld"
+    yield Check.of("input", what, held, "mm", note if held.result is LimitResult.OUTSIDE else "")
 
 
 def _support(setup: Setup) -> Iterator[Check]:

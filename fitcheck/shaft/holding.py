@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from typing import Literal
 
-from fitcheck.job.shafting import End, Hub
+from fitcheck.job.shaft_ends import End
+from fitcheck.job.shafting import Hub
 from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft.results import Check
 from fitcheck.shaft.setup import Setup

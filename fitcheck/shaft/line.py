@@ -16,22 +16,11 @@ from fitcheck.job.shafting import Joint, Shafting
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import Places
 from fitcheck.shaft.joints import Chain, Passing, joint_angles
+from fitcheck.shaft.stands import AS_MEASURED, Stand
 
 TURNS_NOT_DEG = 85.0
 SOCKET_MM = 2.0  # a drum no thicker than the shaft by this is the shaft itself, which a joint goes on
 NEAREST_MM = 20.0  # two joint centres nearer than this are a slip of the tape
-
-
-@dataclass(frozen=True)
-class Stand:
-    """How the column stands: how far its shaft has slid toward the rack (mm), how far the wheel is tilted up (rad)."""
-
-    words: str = "as measured"
-    slid_mm: float = 0.0
-    tilted: float = 0.0
-
-
-AS_MEASURED = Stand()
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +61,12 @@ class Ends:
         self.places = Places(job, lambda: self.axis.column2car, self.axis.along)
 
     def column2car(self, stand: Stand = AS_MEASURED) -> Frame:
-        """The column's frame, tilted where the stand says so."""
+        """The frame of the column's end, tilted or carried along where the stand says so."""
+        if stand.carried is not None:
+            return stand.carried @ self._tilted(stand)
+        return self._tilted(stand)
+
+    def _tilted(self, stand: Stand) -> Frame:
         tilt = self.shaft.upper.tilt
         if tilt is None or stand.tilted == 0:
             return self.axis.column2car
@@ -180,25 +174,6 @@ class Ends:
                 )
         found = [self.places.point(at, ("shaft", "joints", i, "at")) for i, at in places if at is not None]
         return np.array(found).reshape(-1, 3)
-
-
-def stands(shaft: Shafting) -> tuple[Stand, ...]:
-    """As measured, and every way the column may stand otherwise: slid out and in, tilted up and down, and both."""
-    upper = shaft.upper
-    slides = [("", 0.0)]
-    if upper.slides_out is not None and upper.slides_out.mm > 0:
-        slides.append((f"shaft slid {upper.slides_out.mm:g} mm toward the rack", upper.slides_out.mm))
-    if upper.slides_in is not None and upper.slides_in.mm > 0:
-        slides.append((f"shaft slid {upper.slides_in.mm:g} mm toward the wheel", -upper.slides_in.mm))
-    tilts = [("", 0.0)]
-    if upper.tilt is not None:
-        tilts += [("wheel tilted up", upper.tilt.up.rad), ("wheel tilted down", -upper.tilt.down.rad)]
-    found = [
-        Stand(", ".join(words for words in (how, lean) if words), slid, tilted)
-        for how, slid in slides
-        for lean, tilted in tilts
-    ]
-    return (AS_MEASURED, *found[1:])
 
 
 def passing(joints: tuple[Joint, ...] | list[Joint]) -> tuple[Passing, ...]:

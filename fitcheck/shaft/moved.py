@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.job.model import Job
 from fitcheck.limits import NotKnown, known
 from fitcheck.placement.scene import Part, Scene
-from fitcheck.shaft import space
+from fitcheck.shaft import solids, space
 from fitcheck.shaft.chapter import rock
 from fitcheck.shaft.line import tables
 from fitcheck.shaft.results import ShaftChapter, Space
@@ -57,7 +57,7 @@ def _space_of(found: ShaftChapter) -> Space:
 def _same(found: ShaftChapter, job: Job) -> bool:
     was = found.setup.job
     return tables(was) is tables(job) and all(
-        getattr(was, key) is getattr(job, key) for key in ("job", "points", "column")
+        getattr(was, key) is getattr(job, key) for key in ("job", "points", "column", "groups")
     )
 
 
@@ -71,4 +71,4 @@ def _shaft(found: ShaftChapter, job: Job) -> tuple[Part, ...]:
         return _space_of(found).parts
     setup = _setup(found, job)
     lines = [setup.line(stand) for stand in setup.stands]
-    return space.shaft_parts(setup.shaft, lines, None if found.bearing is None else np.asarray(found.bearing))
+    return solids.shaft_parts(setup.shaft, lines, None if found.bearing is None else np.asarray(found.bearing))

@@ -176,9 +176,15 @@ class ShaftChapter:
 
     @property
     def result(self) -> LimitResult:
-        """Worst result of any limit; gaps are judged with all others."""
+        """Worst result of any limit, but for those set on the car; gaps are judged with all others."""
         bends = [row.bend.result if isinstance(row.bend, Bend) else LimitResult.NOT_KNOWN for row in self.joints]
-        return worst([*bends, *(check.result for check in self.checks), *(lack.result for lack in self.no_room_known)])
+        checks = [check.result for check in self.checks if check.result is not LimitResult.SET_ON_CAR]
+        return worst([*bends, *checks, *(lack.result for lack in self.no_room_known)])
+
+    @property
+    def set_on_car(self) -> tuple[Check, ...]:
+        """The limits that the readings cannot prove and the work itself settles by hand."""
+        return tuple(check for check in self.checks if check.result is LimitResult.SET_ON_CAR)
 
     @property
     def no_room_known(self) -> tuple[NotKnown, ...]:

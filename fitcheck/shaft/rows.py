@@ -12,10 +12,10 @@ from fitcheck.geometry.frames import turned
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn
 from fitcheck.shaft.limits import COLLAPSE_MM, Held, angle_limit_deg, grade
-from fitcheck.shaft.line import AS_MEASURED
 from fitcheck.shaft.phases import (
     Choice,
     Reach,
+    anything,
     best_phases,
     choose,
     is_any,
@@ -27,10 +27,12 @@ from fitcheck.shaft.phases import (
 from fitcheck.shaft.results import Bend, Evenness, PhaseRow, PieceRow
 from fitcheck.shaft.setup import Setup
 from fitcheck.shaft.spread import Spread
+from fitcheck.shaft.stands import AS_MEASURED
 
 NO_SPREAD = Spread(0.0, 0.0, ())
 PAINT_MARK = np.radians(2.0)  # common practice, no source
 USUAL_TEETH = 36
+WELDED = "the maker's part, welded by a qualified welder where the law and the part allow it"
 WORTH_SAYING_PCT = 1.0  # of ripple that other ends would take away
 MOST_OF_SPAN = 0.25  # a box that moves more of the last span than this is a slip of the pen
 Spreads = Mapping[str, Spread]
@@ -135,22 +137,25 @@ def light_clock(setup: Setup, chain: Chain) -> float:
 
 
 def remedies(setup: Setup, chain: Chain, reaches: Sequence[Reach]) -> tuple[tuple[str, float], ...]:
-    """What else the ends could be, with the ripple that would be left, where that is worth saying."""
+    """What the ends would have to be instead, with the ripple that would be left, where that is worth saying."""
     now = chain.unevenness.ripple_pct
-    found = []
+    found: list[tuple[str, float]] = []
     for i, (piece, entry) in enumerate(zip(setup.shaft.pieces, reaches, strict=True)):
         if entry.free or len(entry.steps) >= USUAL_TEETH // 2:
             continue
-        splined = [*reaches[:i], reach(2, USUAL_TEETH, setup.base(i)), *reaches[i + 1 :]]
-        words = f"{piece.name}: a spline of {USUAL_TEETH} teeth at one end"
-        found.append((words, choose(chain, splined).ripple_pct))
-    least = least_ripple_pct(chain.angles, chain.passing)
-    phases = best_phases(chain)
-    for i, piece in enumerate(setup.shaft.pieces if len(reaches) == 1 else []):
-        turn = np.degrees(half_turn(float(phases[i]) - setup.base(i)))
-        words = f"{piece.name}: a joint whose maker broaches its bore {abs(turn):.0f} deg round from its yoke"
-        found.append((words, least))
-    return tuple((words, left) for words, left in found if now - left > WORTH_SAYING_PCT)
+
+        def left(other: Reach, at: int = i) -> float:
+            return choose(chain, [*reaches[:at], other, *reaches[at + 1 :]]).ripple_pct
+
+        splined = f"a spline of {USUAL_TEETH} teeth at one end of the {piece.name}, with a joint to match"
+        found.append((splined, left(reach(2, USUAL_TEETH, setup.base(i)))))
+        if len(reaches) == 1:
+            turn = abs(np.degrees(half_turn(float(best_phases(chain)[i]) - setup.base(i))))
+            found.append(
+                (f"a joint whose maker broaches its bore {turn:.0f} deg round from its yoke", left(anything()))
+            )
+        found.append((f"a weld-on yoke at one end of the {piece.name}, {WELDED}", left(anything())))
+    return tuple((words, ripple) for words, ripple in found if now - ripple > WORTH_SAYING_PCT)
 
 
 def piece_row(setup: Setup, piece: int, spreads: Spreads) -> PieceRow:

@@ -13,16 +13,20 @@ from fitcheck.errors import Missing
 from fitcheck.geometry.frames import Vector, unit
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
-from fitcheck.job.shafting import End, Shafting
+from fitcheck.job.shaft_ends import End
+from fitcheck.job.shafting import Shafting
 from fitcheck.limits import NotKnown, known
+from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.groups import frame_shift
 from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn, joint_angles
-from fitcheck.shaft.line import AS_MEASURED, Ends, Line, Stand, chain, stands, tables
+from fitcheck.shaft.line import Ends, Line, chain, tables
 from fitcheck.shaft.phases import Reach, anything, best_phases, reach
+from fitcheck.shaft.stands import AS_MEASURED, Stand, counted, stands, takes_along
 
 Adapt = Callable[[Shafting], Shafting]
 LINE, MIDDLE_CENTRE = "joint centres and ways of the shafts", "middle joint's centre"
+COLUMN_MOVES = "shaft with the column tilted, or pulled out and pushed in"
 
 
 def as_it_is(shaft: Shafting) -> Shafting:
@@ -66,8 +70,27 @@ class Setup:
         return Ends(self.job, self.shaft)
 
     @cached_property
+    def adjusted(self) -> tuple[Adjustment, ...] | NotKnown:
+        """Movements of the column as a group ([groups.column]) that the shaft's own tables do not tell of."""
+        ends, upper = self.ends, self.shaft.upper
+
+        def found() -> tuple[Adjustment, ...]:
+            return counted(adjustments(self.job, ends.axis.column2car, ends.axis.radius, ends.places), upper)
+
+        return known(COLUMN_MOVES, found)
+
+    @cached_property
+    def carrying(self) -> tuple[Adjustment, ...] | NotKnown:
+        """Those of them that take the first joint along; not known where it is not said how the shaft tilts."""
+        found = self.adjusted
+        if isinstance(found, NotKnown) or not found:
+            return found
+        return known(COLUMN_MOVES, lambda: takes_along(found, self.shaft.upper, self.ends.first_along_mm()))
+
+    @cached_property
     def stands(self) -> tuple[Stand, ...]:
-        return stands(self.shaft)
+        """Every way the column may stand, as far as that is known."""
+        return stands(self.shaft.upper, () if isinstance(self.carrying, NotKnown) else self.carrying)
 
     def centre(self, joint: int, stand: Stand = AS_MEASURED) -> Vector:
         """Centre (3,) of a joint; Missing where it is not known yet."""

@@ -1,95 +1,26 @@
-"""The room the turning shaft needs: its solids, the engine as it rocks, and who must stay how far from it.
+"""The room the turning shaft needs: the engine as it rocks, and who must stay how far from it.
 
-Shaft and joints turn about their own axes, so each is the round solid it sweeps. Car frame, mm. Gaps are the certified
-ones of every other pair.
+Car frame, mm. Gaps are the certified ones of every other pair.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import DRIVEN, PEDAL_MM, Need, Pair, Treatment
 from fitcheck.clearance.travel import closest
-from fitcheck.errors import Missing
-from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.geometry.movement import Turn
-from fitcheck.geometry.primitives import ball, cylinder
-from fitcheck.geometry.solids import Piece
-from fitcheck.job.shafting import Joint, Rock, Shafting, Support
-from fitcheck.limits import NotKnown
+from fitcheck.job.shafting import Rock, Shafting
 from fitcheck.placement.groups import shaft_rock
 from fitcheck.placement.points import Places
 from fitcheck.placement.scene import Kind, Part, Phase, Scene, Unplaced
 from fitcheck.shaft.limits import CLEAR_MM, HOT_AT_REST_MM, HOT_BEYOND_ROCK_MM, TRADE
-from fitcheck.shaft.line import Line
+from fitcheck.shaft.solids import SHAFT
 
-SHAFT, BEARING = "intermediate shaft", "support bearing"
-EAR_SHARE = 0.25  # of the swing: how far a yoke's ear reaches past the joint's centre; common practice, no source
 CARRIES_IT = (Kind.COLUMN, Kind.UNIT)
-
-
-def shaft_parts(shaft: Shafting, lines: Sequence[Line], bearing: Vector | None) -> tuple[Part, ...]:
-    """The shaft as what it sweeps, one phase for every stand of the column; and its support bearing, if it has one.
-
-    Holds as much of it as has been measured (`lacking` names the rest); Missing where nothing has.
-    """
-    phases = tuple(Phase(tuple(_solids(shaft, line))) for line in lines)
-    if not phases[0].pieces:
-        first = lacking(shaft)[0]
-        raise Missing(list(first.keys), first.measure)
-    turning = Part(SHAFT, Kind.OBSTACLE, phases, new=True, joined=frozenset(shaft.joined), as_measured=True)
-    if bearing is None or shaft.support is None:
-        return (turning,)
-    housing = Phase((_bearing_solid(shaft.support, lines[0], bearing),))
-    joined = frozenset(shaft.support.joined)
-    return turning, Part(BEARING, Kind.OBSTACLE, (housing,), new=True, joined=joined, as_measured=True)
-
-
-def lacking(shaft: Shafting) -> tuple[NotKnown, ...]:
-    """What of the shaft's solid cannot be made yet, each with its key."""
-    found = []
-    for i, joint in enumerate(shaft.joints):
-        key = f"shaft.joints[{i + 1}]"
-        needs = {"swing": "the largest diameter it sweeps as it turns"}
-        needs |= dict.fromkeys(("wheel_hub", "rack_hub"), "its centre to the end of each hub")
-        keys = [name for name in needs if getattr(joint, name) is None]
-        if keys:
-            words = " and ".join(dict.fromkeys(needs[name] for name in keys))
-            found.append(NotKnown(f"room round {joint.name}", tuple(f"{key}.{name}" for name in keys), words))
-    if not shaft.pieces:
-        found.append(
-            NotKnown("room round the shaft", ("shaft.pieces",), "the diameter of the shaft between the joints")
-        )
-    return tuple(found)
-
-
-def _solids(shaft: Shafting, line: Line) -> Iterator[Piece]:
-    for i, joint in enumerate(shaft.joints):
-        yield from _joint_solids(joint, line.centres[i], line.ways[i], line.ways[i + 1])
-    for piece, (start, end) in zip(shaft.pieces, pairwise(line.centres), strict=False):
-        dia = piece.dia.mm if piece.telescope is None else max(piece.dia.mm, piece.telescope.tube_od.mm)
-        yield cylinder(start, end, dia, piece.name, ("wheel end", "rack end"))
-
-
-def _bearing_solid(support: Support, line: Line, bearing: Vector) -> Piece:
-    way = line.ways[1] if support.side == "wheel" else line.ways[2]
-    half = support.wide.mm / 2 * way
-    return cylinder(bearing - half, bearing + half, support.od.mm, BEARING, ())
-
-
-def _joint_solids(joint: Joint, centre: Vector, way_in: Vector, way_out: Vector) -> Iterator[Piece]:
-    """Each half turns about its own shaft: a drum from the hub's end to past the centre, and a ball at the cross."""
-    if joint.swing is None or joint.wheel_hub is None or joint.rack_hub is None:
-        return
-    ear = EAR_SHARE * joint.swing.mm if joint.ear is None else joint.ear.mm
-    up, down = centre - joint.wheel_hub.to_end.mm * way_in, centre + joint.rack_hub.to_end.mm * way_out
-    yield cylinder(up, centre + ear * way_in, joint.swing.mm, joint.name, ())
-    yield cylinder(centre - ear * way_out, down, joint.swing.mm, joint.name, ())
-    yield ball(centre, joint.swing.mm, joint.name)
 
 
 def rock_turn(rock: Rock, places: Places) -> Turn:

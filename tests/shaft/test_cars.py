@@ -100,8 +100,10 @@ def test_the_van_with_two_double_d_ends_cannot_be_phased() -> None:
     assert_allclose(even(found).ripple_pct, 35.0, atol=0.1)
     assert result(found, "ripple") is LimitResult.OUTSIDE
     left = dict(even(found).remedies)
-    assert_allclose(left["bar: a spline of 36 teeth at one end"], 4.6, atol=0.1)
-    assert_allclose(left["bar: a joint whose maker broaches its bore 66 deg round from its yoke"], 3.9, atol=0.1)
+    assert_allclose(left["a spline of 36 teeth at one end of the bar, with a joint to match"], 4.6, atol=0.1)
+    assert_allclose(left["a joint whose maker broaches its bore 66 deg round from its yoke"], 3.9, atol=0.1)
+    (welded,) = [ripple for words, ripple in left.items() if words.startswith("a weld-on yoke at one end of the bar")]
+    assert_allclose(welded, even(found).least_pct, atol=1e-9)
 
 
 def test_a_joint_broached_to_suit_takes_the_ripple_away() -> None:

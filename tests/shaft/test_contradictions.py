@@ -16,10 +16,11 @@ from tests.jobs import Tables, at, mm
 from tests.shaft import cars
 from tests.shaft.test_lengths import check
 
-OUTSIDE, KEEPS, TOO_CLOSE, NOT_KNOWN = (
+OUTSIDE, KEEPS, TOO_CLOSE, SET_ON_CAR, NOT_KNOWN = (
     LimitResult.OUTSIDE,
     LimitResult.KEEPS,
     LimitResult.TOO_CLOSE,
+    LimitResult.SET_ON_CAR,
     LimitResult.NOT_KNOWN,
 )
 DRAWS = 8
@@ -73,7 +74,7 @@ def test_without_pieces_every_limit_of_theirs_waits() -> None:
         (720.0, 45.4, OUTSIDE, "only 0.0 mm of it in the bore"),
         (755.0, 10.4, OUTSIDE, "only 14.6 mm of it in the bore"),
         (765.9, -0.5, TOO_CLOSE, "0.5 mm proud"),
-        (764.6, 0.8, KEEPS, ""),
+        (764.6, 0.8, SET_ON_CAR, "flush with the inner end of its bore or up to 1.5 mm short of it, never past it"),
     ],
 )
 def test_where_the_columns_shaft_ends_against_the_joint(
@@ -85,12 +86,26 @@ def test_where_the_columns_shaft_ends_against_the_joint(
     assert words in said.note
 
 
-@pytest.mark.parametrize(("end", "result"), [(780.26, OUTSIDE), (764.4, KEEPS), (766.0, TOO_CLOSE), (730.0, OUTSIDE)])
+def test_a_joint_whose_maker_lets_the_shaft_end_far_short_keeps_by_the_readings_alone() -> None:
+    """Band 0 to 10 mm, end 5 mm short: the readings' 2 to 3 mm are proof enough, nothing is set on the car."""
+    hub = cars.hub(short_by=mm(10))
+    joints = [cars.on_tube("upper joint", wheel_hub=hub), cars.joint("lower joint")]
+    chapter = found(with_column(cars.saloon(joints=joints), shaft_to=mm(760.4)))
+    said = check(chapter, "stub")
+    assert_allclose(said.value, 5.0, atol=1e-6)
+    assert said.spread < 5.0
+    assert (said.result, said.note) == (KEEPS, "")
+    assert chapter.set_on_car == ()
+
+
+@pytest.mark.parametrize(
+    ("end", "result"), [(780.26, OUTSIDE), (764.4, SET_ON_CAR), (766.0, TOO_CLOSE), (730.0, OUTSIDE)]
+)
 def test_where_the_cut_list_leaves_it(end: float, result: LimitResult) -> None:
     chapter = against_cuts(found(cars.saloon()), (end, 0.5))
     assert chapter is not None
     assert check(chapter, "stub_cut").result is result
-    assert chapter.result is (KEEPS if result is KEEPS else result)
+    assert chapter.result is (KEEPS if result is SET_ON_CAR else result)
 
 
 def test_without_a_cut_list_nothing_is_added() -> None:

@@ -159,8 +159,8 @@ def test_a_dowel_that_disagrees_stops_the_job_and_is_not_averaged_away() -> None
 
 def test_readings_not_good_enough_for_a_bar_are_told() -> None:
     found = check(cars.chapter(cars.saloon(pieces=[cars.bar()])), "pieces[1].length")
-    assert found.result is LimitResult.TOO_CLOSE
-    assert "take the finished length off the car" in found.note
+    assert found.result is LimitResult.SET_ON_CAR
+    assert "cut it long first" in found.note and "up to 3.0 mm less, never more" in found.note
 
 
 def test_an_overlap_too_small() -> None:
@@ -232,3 +232,27 @@ def test_every_joint_needs_positive_retention_said() -> None:
         ("shaft.joints[2].rack_hub.held_by",),
         "how the shaft is held in it: screw, bolt or, by its maker, weld",
     )
+
+
+@pytest.mark.parametrize(
+    ("sticks_out", "result", "words"),
+    [
+        ("32 mm", LimitResult.KEEPS, ""),
+        ("23.6 mm", LimitResult.TOO_CLOSE, ""),
+        ("20 mm", LimitResult.OUTSIDE, "5.0 mm of the bore stay empty: another joint or another input; no spacer"),
+    ],
+)
+def test_the_boxs_input_has_to_fill_the_last_joints_bore(sticks_out: str, result: LimitResult, words: str) -> None:
+    """A bore of 25 mm may stay 1.5 mm short: 23.5 at least; calipers are good to 0.2."""
+    tables = cars.saloon()
+    tables["shaft"]["lower"]["sticks_out"] = sticks_out
+    found = check(cars.chapter(tables, 0), "input")
+    assert found.result is result
+    assert_allclose((found.low, found.spread), (23.5, 0.2), atol=1e-9)
+    assert found.note.startswith(words)
+
+
+def test_an_input_that_is_not_measured_is_said_not_to_be_looked_at() -> None:
+    found = cars.chapter(cars.saloon(), 0)
+    assert not [each for each in found.checks if each.key == "input"]
+    assert any(remark.startswith("shaft.lower.sticks_out not given") for remark in found.remarks)

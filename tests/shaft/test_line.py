@@ -9,9 +9,9 @@ from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import JobError, KeyFault
 from fitcheck.limits import NotKnown
-from fitcheck.shaft.line import Stand
 from fitcheck.shaft.results import Bend, ShaftChapter
 from fitcheck.shaft.setup import Setup
+from fitcheck.shaft.stands import Stand
 from tests.jobs import Tables, at, changed, deg, mm
 from tests.shaft import cars
 

@@ -3,19 +3,24 @@
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
 from fitcheck.errors import KeyFault
+from fitcheck.geometry.exact import Balls, Round
 from fitcheck.geometry.frames import Vector, unit
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.solids import Piece
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Part
-from fitcheck.shaft import moved, space
+from fitcheck.shaft import moved, solids, space
 from fitcheck.shaft.chapter import find
 from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import ShaftChapter, Space
+from fitcheck.shaft.setup import Setup
+from fitcheck.shaft.stands import Stand
 from tests.jobs import Tables, at, mm
 from tests.shaft import cars
 
@@ -37,8 +42,6 @@ def bound(one: Found) -> float:
 
 def outside_mm(part: Part, points: Vector) -> float:
     """How far the farthest of the points lies outside all pieces of the part's first phase."""
-    from scipy.spatial import ConvexHull
-
     hulls = [ConvexHull(piece.vertices).equations for piece in part.phases[0].pieces]
     depth = np.stack([(points @ planes[:, :3].T + planes[:, 3]).max(axis=1) for planes in hulls]).min(axis=0)
     return float(depth.max())
@@ -167,7 +170,6 @@ def test_a_rock_that_cannot_be(changes: Tables, words: str) -> None:
 def test_every_stand_of_the_column_is_looked_at() -> None:
     upper = {"joint_along": mm(780.4), "tilt": {"pivot_along": mm(400), "up": "4 deg", "down": "4 deg"}}
     still, tilting = found_space(cars.saloon_as_it_is()), found_space(cars.chapter(cars.saloon(upper=upper)))
-    assert len(tilting.parts[0].phases) == 3
     assert bound(entry(tilting.at_rest, "left rail")) <= bound(entry(still.at_rest, "left rail")) + 1e-9
     assert bound(entry(tilting.at_rest, "exhaust primary")) < bound(entry(still.at_rest, "exhaust primary"))
 
@@ -193,3 +195,55 @@ def changed_hub() -> Tables:
     tables = cars.saloon()
     tables["column"]["hub_seat"]["up"] = mm(399)
     return tables
+
+
+@pytest.mark.parametrize("slides", [{}, {"slides_out": mm(10), "slides_in": mm(40)}])
+def test_between_two_stands_of_the_column_nothing_leaves_the_solid(slides: Tables) -> None:
+    """Wheel up 4 deg, down 6 deg about a pivot 400 along, in steps of a tenth: the shaft's own solids at each of them.
+
+    The hull of the ends alone would not do: the arcs bulge out of it.
+    """
+    tilt = {"pivot_along": mm(400), "up": "4 deg", "down": "6 deg"}
+    setup = Setup.of(cars.job(cars.saloon(upper={"joint_along": mm(780.4), "tilt": tilt, **slides})))
+    lines = [setup.line(stand) for stand in setup.stands]
+    (swept,) = solids.shaft_parts(setup.shaft, lines, None)
+    middle = [Stand("", slid, np.radians(turn)) for turn in np.arange(-6, 4.01, 0.5) for slid in (0.0, *_slid(slides))]
+    far = 0.0
+    for stand in middle:
+        (there,) = solids.shaft_parts(setup.shaft, [setup.line(stand)], None)
+        far = max(
+            far, *(outside_piece_mm(whole, each) for whole, each in zip(pieces(swept), pieces(there), strict=True))
+        )
+    assert far <= 1e-9
+    assert 0.1 < solids.bulge_mm(setup.shaft, lines) < 5.0
+
+
+def _slid(slides: Tables) -> tuple[float, ...]:
+    return (10.0, -15.0, -40.0) if slides else ()
+
+
+def pieces(part: Part) -> tuple[Piece, ...]:
+    (phase,) = part.phases
+    return phase.pieces
+
+
+def outside_piece_mm(whole: Piece, inner: Piece) -> float:
+    """How far the true round solid of `inner` lies outside the hull of `whole`, by scipy's facets, at many points."""
+    facets = ConvexHull(whole.vertices).equations
+    return float((true_points(inner) @ facets[:, :3].T + facets[:, 3]).max())
+
+
+def true_points(piece: Piece) -> Vector:
+    """Points all over the edges of a cylinder, or over a ball: circles, not the polygon round them."""
+    exact, round_it = piece.exact, np.linspace(0, 2 * np.pi, 72, endpoint=False)
+    if isinstance(exact, Round):
+        way = unit(exact.end - exact.start)
+        across = unit(np.cross(way, [0.3, 0.5, 0.8]))
+        rim = np.outer(np.cos(round_it), across) + np.outer(np.sin(round_it), np.cross(way, across))
+        ends = ((exact.start, exact.start_diameter), (exact.end, exact.end_diameter))
+        return np.vstack([at + size / 2 * rim for at, size in ends])
+    assert isinstance(exact, Balls)
+    heights = np.linspace(-1, 1, 25)
+    rings = [np.sqrt(1 - h * h) * np.stack([np.cos(round_it), np.sin(round_it)], axis=1) for h in heights]
+    ball = np.vstack([np.column_stack([ring, np.full(72, h)]) for ring, h in zip(rings, heights, strict=True)])
+    return np.asarray(exact.centres[0] + exact.diameter / 2 * ball)
