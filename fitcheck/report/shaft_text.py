@@ -252,8 +252,16 @@ def _gap(entry: Judged, show: words.Show) -> str:
     shield = "; a heat shield" if need.reason and closest.gap.bound_mm < 40.0 else ""
     return (
         f"{closest.a_where} - {entry.pair.b.name}{when}: {gap}; required {words.need(need.required_mm, show)} "
-        f"({need.required_from}){shield}"
+        f"({need.required_from}){shield}{_chance(entry)}"
     )
+
+
+def _chance(entry: Judged) -> str:
+    """How likely it is to be less than required, and how that was got; nothing where it is clear."""
+    if entry.result not in (Result.UNDER, Result.TOO_CLOSE):
+        return ""
+    how = "its give or take alone" if entry.drawn is None else f"{entry.drawn.draws:,} draws of all readings"
+    return f"; chance of less: {words.chance(entry.chance_under)}, by {how}"
 
 
 def _label(result: LimitResult) -> str:
