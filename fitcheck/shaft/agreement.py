@@ -111,7 +111,7 @@ def against_cuts(found: ShaftChapter | None, end: tuple[float, float] | None) ->
     check = held_stub("stub_cut", what, found.setup, found.stub[1] - end[0], spread)
     if check.result is LimitResult.SET_ON_CAR and any(other.key == "stub" for other in found.set_on_car):
         check = replace(check, note="set by hand in the same way")
-    return doubted(ShaftChapter(**{**vars(found), "checks": (check, *found.checks)}))
+    return doubted(ShaftChapter(**{**vars(found), "checks": (*found.checks, check)}))
 
 
 def held_stub(key: str, what: str, setup: Setup, short: float, spread: float) -> Check:

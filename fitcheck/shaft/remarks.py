@@ -8,11 +8,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from fitcheck.limits import NotKnown
+from fitcheck.placement.adjusted import REACH, TILT
 from fitcheck.shaft import solids
 from fitcheck.shaft.limits import TRADE
 from fitcheck.shaft.line import tables
 from fitcheck.shaft.setup import Setup, frame_reach_mm
 
+WITHIN = {
+    TILT: "the column has a joint of its own at the pivot; that joint's angle and ripple are not counted here",
+    REACH: "it slides above the first joint, where the column's own shaft has to slide within it",
+}
 IN_LINE = np.radians(0.05)
 
 
@@ -51,10 +56,8 @@ def _column(setup: Setup) -> Iterator[str]:
         if each in setup.carrying:
             yield f"{each.sway.name} ([groups.column]): the first joint goes along, to both its ends"
         else:
-            yield (
-                f"{each.sway.name} ([groups.column]): its own joint lies above the first joint and takes it up; the "
-                "intermediate shaft does not feel it, and ripple of a joint within the column is not counted"
-            )
+            why = WITHIN[each.sway.name]
+            yield f"{each.sway.name} ([groups.column]): the intermediate shaft does not feel it: {why}"
 
 
 def _given_twice(setup: Setup) -> Iterator[str]:

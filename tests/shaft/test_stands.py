@@ -142,7 +142,7 @@ def test_a_joint_of_the_columns_own_at_the_pivot_leaves_the_shaft_where_it_is() 
     found = cars.chapter(saloon(tilting(690), straight_through=False), 0)
     assert [when for when, _ in piece(found).at_stands] == ["as measured"]
     assert column_moves(found) == []
-    assert any("ripple of a joint within the column is not counted" in remark for remark in found.remarks)
+    assert any("that joint's angle and ripple are not counted here" in remark for remark in found.remarks)
 
 
 def test_a_first_joint_at_the_pivot_tilts_with_the_column() -> None:
