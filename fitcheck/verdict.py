@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
+from pathlib import Path
 
 from fitcheck.clearance.boots import beside
 from fitcheck.clearance.gaps import gaps
@@ -21,6 +22,7 @@ from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.limits import NotKnown
@@ -156,6 +158,16 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def try_out(job: Job, folder: Path) -> None:
+    """Readings, places, mock-up, cuts and shaft, without a look at any gap; raises KeyFault for what cannot be."""
+    settled = settle(job)
+    scene = place(settled, folder, whole=True)
+    as_built(settled, folder)
+    if settled.cuts is not None:
+        cut_plan(settled, settled.cuts)
+    find_shaft(settled, scene, GapEngine())
 
 
 def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:

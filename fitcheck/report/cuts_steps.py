@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import LimitResult, NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
@@ -77,11 +78,13 @@ def _trial(piece: Piece, plan: CutPlan, show: Show) -> str:
         )
     push = f"{ORDER[piece.spec.stock]}; push it in by hand until it stops, never driven. Read from the line to {face}"
     if isinstance(state, FirstCut):
-        expect = f"expect {with_spread(state.predicted, show)}"
-        if state.predicted.mm <= 0:
-            expect = "expect it to come to its line before it stops"
-        return f"{push}; {expect}. {_enter(done)}"
-    return f"{push} and trim by it (planned trim {both(piece.trim_mm, show)})"
+        return f"{push}; {_expected(state.predicted, show)}. {_enter(done)}"
+    return f"{push}; {_expected(piece.expected, show)}, and trim by it (planned trim {both(piece.trim_mm, show)})"
+
+
+def _expected(gap: Stack, show: Show) -> str:
+    """What the tape should read at the trial fit."""
+    return f"expect {with_spread(gap, show)}" if gap.mm > 0 else "expect it to come to its line before it stops"
 
 
 def _enter(done: str) -> str:

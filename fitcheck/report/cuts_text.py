@@ -92,7 +92,8 @@ def _in_short(piece: Planned, show: words.Show) -> str:
     first = f"first cut {both(piece.first_cut_mm, show)}, " if piece.state.stage == "not cut" else ""
     if piece.state.at_its_end:
         return f"{piece.name}: cut to {both(piece.state.length_mm, show)} from the {piece.spec.read_from}, as read"
-    return f"{piece.name}: {first}finished {both(piece.state.length_mm, show)} from the {piece.spec.read_from}"
+    odd = "".join(f"; {limit.reason}" for limit in piece.limits if isinstance(limit, NotKnown) and not piece.doubt)
+    return f"{piece.name}: {first}finished {both(piece.state.length_mm, show)} from the {piece.spec.read_from}{odd}"
 
 
 def _limits(plan: CutPlan, show: words.Show, width: int) -> Rows:
