@@ -7,6 +7,7 @@ from fitcheck.limits import to_do
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.cuts_words import told
 from fitcheck.report.gap_text import in_full, in_short
 from fitcheck.report.reach_text import reach_rows, reach_text
 from fitcheck.report.readings_text import readings_rows
@@ -14,6 +15,7 @@ from fitcheck.report.rows import WIDTH, bulleted, hung, label
 from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.report.shaft_words import set_on_car
+from fitcheck.report.tape import set_at
 from fitcheck.shaft.results import ShaftChapter
 from fitcheck.verdict import Verdict
 
@@ -98,14 +100,14 @@ def head(verdict: Verdict, width: int) -> list[str]:
     job, at = verdict.opened.job, verdict.scene.setting
     show = job.job.show
     way = "clockwise" if at.round_jacket_mm >= 0 else "anticlockwise"
-    plane = "" if at.motor_plane_mm is None else f"; motor plane {words.size(at.motor_plane_mm, show)} down"
+    plane = "" if at.motor_plane_mm is None else f"; motor plane {set_at(at.motor_plane_mm, show)} down"
     about = (
         f"Job {verdict.opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}. "
         f"Datum: {job.job.datum}."
     )
     unit = (
-        f"Motor to {words.clock_both(at.clock)}, {words.size(abs(at.round_jacket_mm), show)} {way} round the jacket "
-        f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
+        f"Motor to {words.clock_both(at.clock)}, {set_at(abs(at.round_jacket_mm), show)} {way} round the jacket "
+        f"from its top line; input face {set_at(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
     result = f"{result_line(verdict)}{_lowered(verdict)}"
@@ -137,7 +139,7 @@ def summary(verdict: Verdict) -> str:
     counted = (*verdict.gaps, *_of_chapters(verdict))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
-        *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
+        *([] if verdict.cuts is None else [f"cuts: {told(verdict.cuts)}"]),
         *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}{_by_hand(verdict.shaft)}"]),
     ]
     said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
