@@ -138,9 +138,9 @@ def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dr
     """The intermediate shaft: true angles, which tooth, how long, how much collapse is left."""
     with guarded(ctx):
         from fitcheck.report.document import shaft_chapter
-        from fitcheck.report.phase_drawing import shaft_drawing
+        from fitcheck.report.phase_drawing import drawings, shaft_drawing
         from fitcheck.report.side_view import kind_of
-        from fitcheck.report.text import result_line, shaft_chapter_text
+        from fitcheck.report.text import shaft_chapter_text
 
         verdict = judged(job)
         if verdict.shaft is None:
@@ -148,7 +148,8 @@ def shaft(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing: Dr
         if drawing is not None:
             name = verdict.opened.job.job.name
             about = f"{name}: {_which(verdict)}"
-            write(drawing, shaft_drawing(verdict.shaft, about, result_line(verdict), kind_of(drawing.name)))
+            for path, found, result in drawings(verdict, drawing):
+                write(path, shaft_drawing(found, about, result, kind_of(drawing.name)))
         tell(as_text(shaft_chapter(verdict)) if as_json else shaft_chapter_text(verdict))
         raise typer.Exit(verdict.outcome.exit_code)
 

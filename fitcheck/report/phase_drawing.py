@@ -5,17 +5,23 @@ matplotlib is imported here when a drawing is made. Same chapter, same bytes.
 """
 
 import io
+from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from fitcheck.errors import DrawingError
+from fitcheck.geometry.frames import Vector
 from fitcheck.limits import NotKnown
 from fitcheck.report.phase_panel import key, yoke_panel
 from fitcheck.report.pictures.palette import BLUE, FAINT, INK, PAPER, VERMILION
+from fitcheck.report.shaft_text import headline
 from fitcheck.report.shaft_words import deg, pct
+from fitcheck.report.text import result_line
 from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, Evenness, ShaftChapter
+from fitcheck.verdict import Verdict
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -24,12 +30,25 @@ if TYPE_CHECKING:
 Format = Literal["png", "svg", "pdf"]
 STUB_MM = 80.0
 MM_PER = {"mm": 1.0, "in": 25.4}
+PAGE_IN = (11.0, 8.5)
+FILLED = 0.58  # of a view by the line itself; the rest is for words
+TIE = float(np.radians(15.0))
 AID = "A geometric aid, not an approval. Measure again before cutting."
 UNDATED: dict[Format, dict[str, Any]] = {
     "png": {"Software": None},
     "svg": {"Date": None, "Creator": None},
     "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
 }
+
+
+def drawings(verdict: Verdict, path: Path) -> Iterator[tuple[Path, ShaftChapter, str]]:
+    """What to draw, where to write it, the result at its head: the job's own shaft, and three joints if proposed."""
+    assert verdict.shaft is not None  # asked only with one
+    yield path, verdict.shaft, result_line(verdict)
+    other = verdict.shaft.proposal
+    if isinstance(other, ShaftChapter) and not isinstance(other.line, NotKnown):
+        said = headline(other, verdict.proposal_gaps)
+        yield path.with_stem(f"{path.stem}-three-joints"), other, f"PROPOSED, three joints and a bearing. {said}"
 
 
 def shaft_drawing(found: ShaftChapter, title: str, result: str, form: Format = "png") -> bytes:
@@ -48,7 +67,7 @@ def shaft_drawing(found: ShaftChapter, title: str, result: str, form: Format = "
         {"svg.hashsalt": "fitcheck", "font.family": "DejaVu Sans", "font.size": 9, "pdf.compression": 9,
          "hatch.linewidth": 0.7}
     ):  # fmt: skip
-        figure = Figure(figsize=(11, 8.5), facecolor=PAPER)
+        figure = Figure(figsize=PAGE_IN, facecolor=PAPER)
         _head(figure, found, title, result)
         _draw(figure, found, found.line)
         out = io.BytesIO()
@@ -88,28 +107,56 @@ def _view(axes: "Axes", found: ShaftChapter, line: Line, up: int, title: str) ->
     axes.plot(points[:, 0], points[:, up], color=INK, lw=2)
     axes.plot(0, 0, "+", color=INK, ms=9)
     _label(axes, "datum", (0.0, 0.0), (5, -11), "left")
-    last = len(found.joints) - 1
     for i, (row, centre) in enumerate(zip(found.joints, points[1:-1], strict=True)):
         said = "not known" if isinstance(row.bend, NotKnown) else f"true angle {deg(row.bend.angle)}"
         over = isinstance(row.bend, Bend) and row.bend.grade.value == "no"
         axes.plot(centre[0], centre[up], "X" if over else "o", color=VERMILION if over else BLUE, ms=9 if over else 8)
         said += ", TOO STEEP" if over else ""
-        _label(axes, f"{row.joint.name}\n{said}", (centre[0], centre[up]), (-9, 7 if i in (0, last) else -12), "right")
+        off, side = _beside(points[:, (0, up)], i + 1)
+        _label(axes, f"{row.joint.name}\n{said}", (centre[0], centre[up]), off, side)
     if found.bearing is not None:
         at = found.bearing / MM_PER[unit]
         axes.plot(at[0], at[up], "s", color=INK, ms=8, mfc=PAPER)
         _label(axes, "support bearing", (at[0], at[up]), (9, -14), "left")
     _plain(axes, title)
-    axes.set_aspect("equal", adjustable="datalim")
-    axes.margins(0.35, 0.2)
+    _frame(axes, points[:, (0, up)])
     axes.set_xlabel(f"{unit} behind the datum", color=FAINT)
     axes.set_ylabel(f"{unit} above the datum" if up == 2 else f"{unit} right of the datum", color=FAINT)
+
+
+def _frame(axes: "Axes", points: Vector) -> None:
+    """Limits with room for the words about the line, equal both ways, for the panel as wide and high as it is."""
+    box, (across, high) = axes.get_position(), PAGE_IN
+    ratio = box.width * across / (box.height * high)
+    span, middle = np.ptp(points, axis=0), (points.min(axis=0) + points.max(axis=0)) / 2
+    tall = max(span[1] / FILLED, span[0] / FILLED / ratio)
+    half = np.array([tall * ratio, tall]) / 2
+    axes.set(xlim=(middle[0] - half[0], middle[0] + half[0]), ylim=(middle[1] - half[1], middle[1] + half[1]))
+    axes.set_aspect("equal")
+
+
+def _beside(points: Vector, at: int) -> tuple[tuple[int, int], Literal["left", "right"]]:
+    """Where a joint's words go: into the quarter that lies farthest from both lines meeting there; points (n, 2)."""
+    lines = [np.arctan2(*(points[other] - points[at])[::-1]) for other in (at - 1, at + 1)]
+    quarters = [(-1, 1), (1, 1), (-1, -1), (1, -1)]
+    if at == len(points) - 2:
+        quarters.reverse()  # of two as good, the last joint's words go below, away from the others'
+
+    def clear(quarter: tuple[int, int]) -> int:
+        way = np.arctan2(quarter[1], quarter[0])
+        apart = min(abs((way - line + np.pi) % (2 * np.pi) - np.pi) for line in lines)
+        return round(float(apart) / TIE)
+
+    right, high = max(quarters, key=clear)
+    above = 16 if at == 1 else 7
+    return (9 * right, above if high > 0 else -28), "left" if right > 0 else "right"
 
 
 def _label(
     axes: "Axes", words: str, at: tuple[float, float], off: tuple[int, int], side: Literal["left", "right"]
 ) -> None:
-    axes.annotate(words, at, off, textcoords="offset points", color=INK, ha=side, fontsize=8)
+    patch = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}
+    axes.annotate(words, at, off, textcoords="offset points", color=INK, ha=side, fontsize=8, bbox=patch)
 
 
 def _ripple(axes: "Axes", even: Evenness) -> None:

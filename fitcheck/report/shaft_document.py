@@ -49,6 +49,7 @@ def _chapter(found: ShaftChapter, gap_rows: Sequence[Row]) -> Row:
         if isinstance(found.stub, NotKnown)
         else {"from_along_mm": near(found.stub[0]), "to_along_mm": near(found.stub[1])}
     )
+    row["end_dimples"] = [{"on": what} | _dimple(dimple) for what, dimple in found.end_dimples]
     row |= _totals(found)
     row["limits"] = [_check(check) for check in found.checks]
     row["set_on_car"] = [check.key for check in found.set_on_car]

@@ -22,6 +22,8 @@ def length_lines(found: ShaftChapter, show: words.Show) -> Iterator[str]:
         yield f"column's shaft: {lacking(found.stub)}"
     else:
         yield f"column's shaft has to end {between(*found.stub, show)} along from the hub seat, not past it"
+    for what, dimple in found.end_dimples:
+        yield f"{what}: {_dimple(dimple, show)}"
 
 
 def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
@@ -76,12 +78,9 @@ def strength_lines(found: Strength | NotKnown) -> Iterator[str]:
     if isinstance(found, NotKnown):
         yield lacking(found)
         return
-    yield f"at {found.torque_nm:.0f} N m of assist torque, at most:"
+    yield f"at {found.torque_nm:.0f} N m of assist torque, at most; solid steel where nothing else is given:"
     for name, bar in found.torsion:
-        yield (
-            f"{name}: {bar.stress_mpa:.0f} MPa of shear in its bar, twist {deg(bar.twist_rad_per_m / 10)} "
-            "each 100 mm; a solid steel bar assumed where nothing else is given"
-        )
+        yield (f"{name}: {bar.stress_mpa:.0f} MPa of shear, twist {deg(bar.twist_rad_per_m / 10)} each 100 mm")
     for couple in found.couples:
         yield (
             f"{couple.joint}: bends its driving shaft with {couple.driving_nm:.0f} N m, its driven one with "

@@ -23,6 +23,7 @@ from fitcheck.report.shaft_words import (
     phase_words,
     set_on_car,
     straight_ahead,
+    tooth_by_tooth,
     turn_words,
 )
 from fitcheck.shaft.limits import ripple_word
@@ -82,7 +83,7 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
 
 def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width: int) -> list[list[str]]:
     return [
-        paragraph(_headline(found, gaps), width),
+        paragraph(headline(found, gaps), width),
         _joints(found, width),
         _phases(found, width),
         bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
@@ -92,10 +93,11 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
     ]
 
 
-def _headline(found: ShaftChapter, gaps: Sequence[Judged]) -> str:
+def headline(found: ShaftChapter, gaps: Sequence[Judged]) -> str:
+    """The result of the limits, what is left to be set on the car, and how the gaps stand."""
     counted = Counter(entry.result for entry in gaps if entry.result in _JUDGED)
     counts = ", ".join(f"{counted[result]} {result.value}" for result in Result if counted[result])
-    own = [f"its gaps, each judged by itself below: {counts}"] if counts else []
+    own = [f"its gaps: {counts}"] if counts else []
     by_hand = set_on_car(found)
     return f"SHAFT: {'; '.join([found.result.value, *([by_hand] if by_hand else []), *own])}."
 
@@ -165,8 +167,7 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
         mark = "a weld" if row.reach.free else "a paint mark"
         yield f"{row.piece}: {mark} {deg(row.mark_error)} off leaves up to {pct(row.mark_ripple_pct)} of ripple"
     if len(row.neighbours) > 1:
-        steps = ", ".join(f"{deg(step.phase)} {pct(left)}" for step, left in row.neighbours)
-        yield f"{row.piece}: tooth by tooth, phase and the ripple it leaves: {steps}"
+        yield f"{row.piece}: {tooth_by_tooth(row)}"
 
 
 def _even(even: Evenness) -> Iterator[str]:
@@ -251,8 +252,16 @@ def _gap(entry: Judged, show: words.Show) -> str:
     shield = "; a heat shield" if need.reason and closest.gap.bound_mm < 40.0 else ""
     return (
         f"{closest.a_where} - {entry.pair.b.name}{when}: {gap}; required {words.need(need.required_mm, show)} "
-        f"({need.required_from}){shield}"
+        f"({need.required_from}){shield}{_chance(entry)}"
     )
+
+
+def _chance(entry: Judged) -> str:
+    """How likely it is to be less than required, and how that was got; nothing where it is clear."""
+    if entry.result not in (Result.UNDER, Result.TOO_CLOSE):
+        return ""
+    how = "its give or take alone" if entry.drawn is None else f"{entry.drawn.draws:,} draws of all readings"
+    return f"; chance of less: {words.chance(entry.chance_under)}, by {how}"
 
 
 def _label(result: LimitResult) -> str:

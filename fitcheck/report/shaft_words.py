@@ -121,6 +121,26 @@ def _way(teeth: int) -> str:
     return f"{one} seen from the wheel end ({other} seen from the rack end)"
 
 
+def tooth_by_tooth(row: PhaseRow) -> str:
+    """The ripple that the chosen tooth and its neighbours leave: in teeth where one yoke alone moves, else by phase."""
+    wheel = [step.wheel_teeth for step, _ in row.neighbours]
+    rack = [step.rack_teeth for step, _ in row.neighbours]
+    if any(wheel) and any(rack):
+        steps = ", ".join(f"{turn_words(step.phase)} {pct(left)}" for step, left in row.neighbours)
+        return f"phase by phase, the ripple it leaves: {steps}"
+    end, counts = ("wheel-end", wheel) if any(wheel) else ("rack-end", rack)
+    lefts = sorted(zip(counts, (left for _, left in row.neighbours), strict=True))
+    steps = ", ".join(f"{_moved_by(count)} {pct(left)}" for count, left in lefts)
+    return f"tooth by tooth, the ripple it leaves ({end} yoke, seen from the wheel end): {steps}"
+
+
+def _moved_by(count: int) -> str:
+    if count == 0:
+        return "as marked"
+    teeth = f"{abs(count)} {'tooth' if abs(count) == 1 else 'teeth'}"
+    return f"{teeth} {'clockwise' if count > 0 else 'anticlockwise'}"
+
+
 def how_far_off(row: PhaseRow) -> float:
     """How far the chosen phase is from the best, rad, the short way."""
     return float((row.chosen.phase - row.best + math.pi / 2) % math.pi - math.pi / 2)

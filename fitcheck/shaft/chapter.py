@@ -22,6 +22,7 @@ from fitcheck.placement.scene import Scene
 from fitcheck.shaft import lengths, rows, solids, space
 from fitcheck.shaft.agreement import doubted
 from fitcheck.shaft.checks import checks
+from fitcheck.shaft.holding import hollow
 from fitcheck.shaft.layout import LEAST_BAR_MM, Layout, Question, best_layout, room
 from fitcheck.shaft.line import Line, tables
 from fitcheck.shaft.phases import Choice, Reach
@@ -89,6 +90,7 @@ def _chapter(
         strength=_strength(setup, line, joints),
         bearing=bearing,
         remarks=tuple(remarks(setup)),
+        end_dimples=tuple(lengths.end_dimples(shaft, hollow(setup, 0, "wheel"))),
         spreads=spread,
     )
     return doubted(found)

@@ -216,6 +216,28 @@ def dimples(piece: ShaftPiece, ends: tuple[Seat, Seat]) -> Iterator[Dimple]:
         yield Dimple(place.joint, side, place.deep_mm - hub.screw.mm, f"{where}; {_depth(piece, side)}")
 
 
+def end_dimples(shaft: Shafting, hollow_column: bool) -> Iterator[tuple[str, Dimple]]:
+    """Where the set screws seat on the column's shaft and on the box's input, from their own ends, by name of the part.
+
+    Hubs that are not measured are passed over: their lengths wait for them already.
+    """
+    last = len(shaft.joints) - 1
+    solid = "the screw's full cone, 1.5 to 3 mm deep"
+    bolted = "hollow here: never past half its wall; a through bolt is the better way"
+    for what, joint, side, end, depth in (
+        ("column's shaft", 0, "wheel", shaft.upper.end, bolted if hollow_column else solid),
+        ("box input", last, "rack", shaft.lower.end, solid),
+    ):
+        hub = shaft.joints[joint].wheel_hub if side == "wheel" else shaft.joints[joint].rack_hub
+        if hub is None or hub.held_by != "set screw" or hub.screw is None:
+            continue
+        flat = end is not None and end.kind == "double-D"
+        where = "on a flat" if flat else "under the screw, once the tooth is chosen"
+        own = Seat(shaft.joints[joint].name, hub)
+        far: Literal["wheel", "rack"] = "rack" if side == "wheel" else "wheel"
+        yield what, Dimple(own.joint, far, own.deep_mm - hub.screw.mm, f"{where}; {depth}")
+
+
 def _depth(piece: ShaftPiece, side: Literal["wheel", "rack"]) -> str:
     outer, inner = piece.dia.mm, None if piece.hollow is None else piece.hollow.mm
     if piece.telescope is not None and side != piece.telescope.solid_toward:

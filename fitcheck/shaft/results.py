@@ -168,6 +168,7 @@ class ShaftChapter:
     why_not: tuple[str, ...] = ()
     proposal: "ShaftChapter | NotKnown | None" = None
     remarks: tuple[str, ...] = ()
+    end_dimples: tuple[tuple[str, Dimple], ...] = ()
     spreads: Mapping[str, Spread] = field(default_factory=dict)
 
     @property

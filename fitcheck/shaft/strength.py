@@ -72,6 +72,18 @@ def torsion(piece: ShaftPiece, torque_nm: float) -> Torsion:
     return Torsion(constant, stress, torque_nmm / SHEAR_MODULUS_MPA / constant * 1000)
 
 
+def _twists(piece: ShaftPiece, torque_nm: float) -> list[tuple[str, Torsion]]:
+    """A piece's bar; where it telescopes, solid half and tube half, the tube taken as round within: flats add to it."""
+    slide = piece.telescope
+    if slide is None:
+        return [(piece.name, torsion(piece, torque_nm))]
+    tube = piece.model_copy(update={"dia": slide.tube_od, "hollow": piece.dia, "over_flats": None})
+    return [
+        (f"{piece.name}, solid half", torsion(piece, torque_nm)),
+        (f"{piece.name}, tube half", torsion(tube, torque_nm)),
+    ]
+
+
 def two_flats(radius: float, over_flats: float, torque_nmm: float) -> tuple[float, float]:
     """Torsion constant (mm4) and greatest shear stress (MPa) of a round bar with two opposite flats (Roark)."""
     x = 1 - over_flats / 2 / radius
@@ -144,5 +156,5 @@ def strength(shaft: Shafting, joints: Sequence[Joint], line: Line, angles: Vecto
         if lever is None
         else torque.nm * 1000 / lever.mm
     )
-    twists = tuple((piece.name, torsion(piece, rows[i + 1].torque_nm)) for i, piece in enumerate(shaft.pieces))
-    return Strength(torque.nm, twists, tuple(rows), last, held, bracket)
+    twists = [twist for i, piece in enumerate(shaft.pieces) for twist in _twists(piece, rows[i + 1].torque_nm)]
+    return Strength(torque.nm, tuple(twists), tuple(rows), last, held, bracket)

@@ -1,11 +1,15 @@
 """The drawing of the shaft: same bytes for the same chapter, in three formats, refused where there is nothing."""
 
+from pathlib import Path
+
 import pytest
 
 from fitcheck.errors import DrawingError
-from fitcheck.report.phase_drawing import Format, shaft_drawing
+from fitcheck.job.opening import open_job
+from fitcheck.report.phase_drawing import Format, drawings, shaft_drawing
 from fitcheck.shaft.results import ShaftChapter
-from tests.jobs import at
+from fitcheck.verdict import judge
+from tests.jobs import EXAMPLES, at
 from tests.shaft import cars
 
 STARTS: dict[Format, bytes] = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
@@ -45,3 +49,11 @@ def test_axes_are_in_the_jobs_own_unit(show: str) -> None:
     tables["job"]["show"] = show
     drawn = shaft_drawing(cars.chapter(tables, 0), "The saloon", "FITS", "svg").decode()
     assert f"{show} behind the datum" in drawn and f"{show} right of the datum" in drawn
+
+
+def test_three_joints_that_are_proposed_are_drawn_beside_the_jobs_own() -> None:
+    verdict = judge(open_job(EXAMPLES / "saloon-steep-box" / "job.toml"), draws=0)
+    (own, _, result), (other, found, words) = drawings(verdict, Path("shaft.png"))
+    assert (own.name, other.name) == ("shaft.png", "shaft-three-joints.png")
+    assert result.startswith("DOES NOT FIT") and words.startswith("PROPOSED, three joints and a bearing. SHAFT: keeps")
+    assert len(found.joints) == 3

@@ -43,9 +43,7 @@ def flat(text: str) -> str:
 
 def test_the_saloon_says_what_to_do_with_the_tooth() -> None:
     said = flat(saloon())
-    assert said.startswith(
-        "The saloon SHAFT: keeps; 1 length to set on the car; its gaps, each judged by itself below: "
-    )
+    assert said.startswith("The saloon SHAFT: keeps; 1 length to set on the car; its gaps: ")
     assert (
         "from the paint mark, move the wheel-end yoke 3 teeth of 36 clockwise seen from the wheel end "
         "(anticlockwise seen from the rack end)" in said
@@ -171,3 +169,12 @@ def test_grades_are_told_in_plain_words_once() -> None:
     said = flat(saloon())
     assert said.count("usable to 25") == 1
     assert "lower joint: 21.0 deg, give or take 1.1 deg; usable; 30 deg allowed" in said
+
+
+def test_the_teeth_beside_the_chosen_one_are_told_as_teeth() -> None:
+    said = flat(saloon())
+    assert (
+        "tooth by tooth, the ripple it leaves (wheel-end yoke, seen from the wheel end): 1 tooth clockwise 9.7 %"
+        in said
+    )
+    assert "2 teeth clockwise 7.4 %, 3 teeth clockwise 6.2 %, 4 teeth clockwise 6.9 %, 5 teeth clockwise 9.0 %" in said

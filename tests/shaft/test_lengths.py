@@ -256,3 +256,18 @@ def test_an_input_that_is_not_measured_is_said_not_to_be_looked_at() -> None:
     found = cars.chapter(cars.saloon(), 0)
     assert not [each for each in found.checks if each.key == "input"]
     assert any(remark.startswith("shaft.lower.sticks_out not given") for remark in found.remarks)
+
+
+def test_dimples_on_the_columns_shaft_and_the_boxs_input() -> None:
+    """Bore 25, aimed 0.75 short of its inner end: 24.25 in; screw 12 from the hub's end: 12.25 from the shaft's end."""
+    found = cars.chapter(cars.saloon(), 0)
+    (column, on_column), (box, on_box) = found.end_dimples
+    assert (column, on_column.joint, on_column.end) == ("column's shaft", "upper joint", "rack")
+    assert (box, on_box.joint, on_box.end) == ("box input", "lower joint", "wheel")
+    assert_allclose([on_column.from_end_mm, on_box.from_end_mm], 25 - 0.75 - 12, atol=1e-9)
+
+
+def test_no_dimple_where_nothing_is_held_by_a_set_screw() -> None:
+    bolted = cars.hub(held_by="pinch bolt")
+    joints = [cars.on_tube("upper joint", wheel_hub=bolted), cars.joint("lower joint", rack_hub=bolted)]
+    assert cars.chapter(cars.saloon(joints=joints), 0).end_dimples == ()

@@ -146,3 +146,14 @@ def test_a_centred_double_joint_bends_both_shafts_alike() -> None:
     first, second = couples([double, joint()], np.radians([40, 0]), 50.0)
     assert_allclose([first.driving_nm, first.driven_nm], 50 * np.tan(np.radians(20)))
     assert second.torque_nm == 50.0
+
+
+def test_the_tube_half_of_a_telescoping_shaft_by_the_hollow_bars_formula() -> None:
+    """25.4 over 19: J = pi (25.4^4 - 19^4) / 32, stress T r / J at the torque the first joint passes on."""
+    found = cars.chapter(cars.saloon(), 0)
+    assert not isinstance(found.strength, NotKnown)
+    (solid, _), (tube, hollow) = found.strength.torsion
+    assert (solid, tube) == ("telescoping shaft, solid half", "telescoping shaft, tube half")
+    torque_nmm = found.strength.couples[1].torque_nm * 1000
+    expected = torque_nmm * 12.7 / (np.pi * (25.4**4 - 19**4) / 32)
+    assert_allclose(hollow.stress_mpa, expected, rtol=1e-12)
