@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitcheck.confidence.results import Result
 from fitcheck.job.opening import OpenJob
 from fitcheck.report import words
 from fitcheck.report.rows import LABEL, LEAST
@@ -70,11 +71,31 @@ def test_result_stands_as_word_and_mark() -> None:
 
 def test_old_pairs_are_counted_where_they_are_not_listed() -> None:
     verdict = judged("saloon-9-00")
-    short, whole = check_text(verdict), gaps_text(verdict)
-    listed, more = short.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", short)
-    assert more is not None
-    assert listed == 3
-    assert listed + int(more[1]) == whole.count("[=] as before") == 88
+    whole = gaps_text(verdict)
+    for shown, everything in ((1, False), (3, True)):
+        said = check_text(verdict, everything=everything)
+        listed, more = said.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", said)
+        assert more is not None
+        assert listed == shown
+        assert listed + int(more[1]) == whole.count("[=] as before") == 88
+
+
+def test_the_short_text_leaves_out_nothing_but_what_is_told_elsewhere_and_says_so() -> None:
+    """Every key that a default stands for is named; what is said in full stands word for word in both."""
+    verdict = judged("saloon-10-45")
+    short, whole = (" ".join(check_text(verdict, everything=all_).split()) for all_ in (False, True))
+    assert len(check_text(verdict).splitlines()) < 80 < len(check_text(verdict, everything=True).splitlines())
+    keys = re.findall(r"([a-z_.]+) not given: ", whole)
+    assert len(keys) == 8
+    assert all(key in short for key in keys)
+    assert "fitcheck check --all says what each is" in short
+    assert "column.low was measured to its underside side: half its size, 25.4 mm, was added" in short
+    assert set(re.findall(r"\(key: [^)]*\)", short)) == set(re.findall(r"\(key: [^)]*\)", whole))
+    assert "Meant to touch" in whole and "Meant to touch" not in short
+    least = re.search(r"and 28 more, clear by over .*? \(([\d.]+) mm\) beyond their need", short)
+    left = sorted(one.margin_mm for one in verdict.gaps if one.result is Result.CLEAR)[5:]
+    assert least is not None and len(left) == 28
+    assert left[0] - 0.11 <= float(least[1]) <= left[0]
 
 
 def test_text_promises_nothing_and_carries_the_cautions() -> None:
