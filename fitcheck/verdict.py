@@ -102,17 +102,15 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     found = tuple(gaps(engine, job, scene))
     whole = place(job, opened.folder, scene, whole=True)
     nudged = Nudged(job, partial(place, folder=opened.folder, like=whole, whole=True))
-    results = judged_gaps(nudged, found, draws, seed)
     seen = as_built(job, opened.folder)
-    if seen is not None:
-        results = tuple(sorted(held_against(results, seen), key=worst_first))
-    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results)
-    reach = reach_chapter(nudged, reach_in(engine, job, whole))
+    results = tuple(sorted(held_against(judged_gaps(nudged, found, draws, seed), seen), key=worst_first))
+    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results, seen)
+    reach = reach_chapter(nudged, reach_in(engine, job, whole), seen)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
-    about_shaft = shaft_gaps(nudged, scene, shaft, draws, seed)
+    about_shaft = shaft_gaps(nudged, scene, shaft, seen, draws, seed)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
@@ -128,7 +126,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         else cuts.waiting_for(tuple(_unsettled((*results, *about_shaft, *besides), odd, seen))),
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, draws, seed),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, seen, draws, seed),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=tuple(
