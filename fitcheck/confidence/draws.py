@@ -32,6 +32,17 @@ EVEN_HALF_WIDTH = 3.0**0.5  # of an even distribution, in its standard deviation
 
 
 @dataclass(frozen=True)
+class Draws:
+    """How many draws are made of each gap near its need, and their seed."""
+
+    many: int = DRAWS
+    seed: int = SEED
+
+
+NO_DRAWS = Draws(0)
+
+
+@dataclass(frozen=True)
 class Drawn:
     """A gap over many draws: half-width of the middle 95 %, chance (0..1) of being under the required gap.
 
