@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
+from pathlib import Path
 
 from fitcheck.clearance.boots import beside
 from fitcheck.clearance.gaps import gaps
@@ -11,7 +12,7 @@ from fitcheck.clearance.pairs import Pair, Treatment, unused
 from fitcheck.clearance.reach import reach_in
 from fitcheck.confidence.as_built import AsBuilt, as_built
 from fitcheck.confidence.boots import BootsChapter, boots_chapter
-from fitcheck.confidence.draws import DRAWS, SEED, by_draws
+from fitcheck.confidence.draws import DRAWS, SEED, Draws, by_draws
 from fitcheck.confidence.first_order import LIMITS
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.mocked_up import held_against
@@ -21,6 +22,7 @@ from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
 from fitcheck.job.opening import OpenJob
 from fitcheck.job.outlook import NotYet, not_yet
 from fitcheck.limits import NotKnown
@@ -95,22 +97,20 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     `draws` of all readings give the chances of pairs near their need; without any they are the normal ones.
     """
     opened = replace(opened, job=settle(opened.job))
-    job, engine = opened.job, GapEngine()
+    job, engine, drawing = opened.job, GapEngine(), Draws(draws, seed)
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
     whole = place(job, opened.folder, scene, whole=True)
     nudged = Nudged(job, partial(place, folder=opened.folder, like=whole, whole=True))
-    results = judged_gaps(nudged, found, draws, seed)
     seen = as_built(job, opened.folder)
-    if seen is not None:
-        results = tuple(sorted(held_against(results, seen), key=worst_first))
-    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results)
-    reach = reach_chapter(nudged, reach_in(engine, job, whole))
+    results = tuple(sorted(held_against(judged_gaps(nudged, found, drawing), seen), key=worst_first))
+    boots = boots_chapter(nudged, beside(engine, job, scene, whole), results, seen, drawing)
+    reach = reach_chapter(nudged, reach_in(engine, job, whole), seen, drawing)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
     shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
-    about_shaft = shaft_gaps(nudged, scene, shaft, draws, seed)
+    about_shaft = shaft_gaps(nudged, scene, shaft, seen, drawing)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
     return Verdict(
         opened=opened,
@@ -126,7 +126,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         else cuts.waiting_for(tuple(_unsettled((*results, *about_shaft, *besides), odd, seen))),
         shaft=shaft,
         shaft_gaps=about_shaft,
-        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, draws, seed),
+        proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, seen, drawing),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
         looked_at=tuple(
@@ -151,11 +151,21 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             *(() if boots is None else boots.notes),
             *assumed(job),
             *defaults_in_use(job),
-            *by_draws([each.drawn for each in (*results, *about_shaft) if each.drawn is not None], seed),
+            *by_draws([entry.drawn for entry in (*results, *about_shaft, *besides) if entry.drawn is not None], seed),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
     )
+
+
+def try_out(job: Job, folder: Path) -> None:
+    """Readings, places, mock-up, cuts and shaft, without a look at any gap; raises KeyFault for what cannot be."""
+    settled = settle(job)
+    scene = place(settled, folder, whole=True)
+    as_built(settled, folder)
+    if settled.cuts is not None:
+        cut_plan(settled, settled.cuts)
+    find_shaft(settled, scene, GapEngine())
 
 
 def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown, ...]:

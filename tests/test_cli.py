@@ -74,7 +74,9 @@ def test_missing_travel_leaves_pairs_not_known_and_says_what_to_measure(tmp_path
     measure = (
         "measure the clutch pad's centre from rest to full travel, in a straight line (on its stop or on the floor)"
     )
-    assert joined.count(f": missing pedals[1].travel: {measure}") == joined.count(measure) == 1
+    head, gaps = joined.split("Gaps through the whole")
+    assert gaps.count(f": missing pedals[1].travel: {measure}") == gaps.count(measure) == 1
+    assert f"Next: {measure} (key: pedals[1].travel), for which 6 pairs wait." in head
     for pair in ("unit - clutch", "unit - boot on clutch", "bracket - clutch", "bracket - boot on clutch"):
         assert f"[?] not known {pair}: missing pedals[1].travel" in joined
     rows = json.loads(Said("gaps", str(tmp_path / "job.toml"), "--json").out)["gaps"]

@@ -18,16 +18,17 @@ SAMPLE = re.compile(r"(?<=It does not fit \(exit code 1\):\n\n```\n).*?(?=```\n)
 
 
 def sample() -> str:
-    """Result, what was not looked at, and the worst pair, as the check of the README's example prints them."""
+    """Result, what was not looked at, what to do next, and the worst pair, as the README's example prints them."""
     done = CliRunner().invoke(cli.app, ["check", str(EXAMPLES / "saloon-9-00" / "job.toml")])
     assert done.exit_code == 1
     lines = done.stdout.splitlines()
     blocks = [list(rows) for blank, rows in groupby(lines, key=lambda line: not line) if not blank]
     (result,) = (block for block in blocks if block[0].startswith("DOES NOT FIT: "))
+    (steps,) = (block for block in blocks if block[0].startswith("Next: "))
     (gaps,) = (block for block in blocks if block[0].startswith("Gaps through the whole"))
     title, worst, *more = gaps
     rest = takewhile(lambda line: not line.startswith("  ["), more)
-    return "\n".join([*result, "", title, worst, *rest, "..."]) + "\n"
+    return "\n".join([*result, "", *steps, "", title, worst, *rest, "..."]) + "\n"
 
 
 def test_the_sample_is_what_the_command_prints() -> None:

@@ -20,14 +20,20 @@ UNSURE, DRAWS = 3, 10_000
 
 
 @app.command()
-def check(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws = DRAWS) -> None:
+def check(
+    ctx: typer.Context,
+    job: JobFile,
+    as_json: AsJson = False,
+    draws: Draws = DRAWS,
+    everything: Annotated[bool, typer.Option("--all", help="also what nobody has to act on")] = False,
+) -> None:
     """Judge the whole job: does it fit, and where is it closest?"""
     with guarded(ctx):
         from fitcheck.report.document import check_document
         from fitcheck.report.text import check_text
 
         verdict = judged(job, draws)
-        tell(as_text(check_document(verdict)) if as_json else check_text(verdict))
+        tell(as_text(check_document(verdict)) if as_json else check_text(verdict, everything=everything))
         raise typer.Exit(verdict.outcome.exit_code)
 
 

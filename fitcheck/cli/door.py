@@ -19,6 +19,7 @@ from fitcheck.errors import FitcheckError, KeyFault
 from fitcheck.report.files import harmless, write_whole
 
 if TYPE_CHECKING:
+    from fitcheck.job.model import Job
     from fitcheck.job.opening import OpenJob
     from fitcheck.verdict import Verdict
 
@@ -78,11 +79,18 @@ def opened_with(path: Path, look: Callable[["OpenJob"], Found]) -> "tuple[OpenJo
     """The job file read, and what `look` finds in it; what is wrong with it is raised as file, line and column."""
     from fitcheck.job.opening import open_job
 
-    opened = open_job(path)
+    opened = open_job(path, _tried)
     try:
         return opened, look(opened)
     except KeyFault as error:
-        raise opened.fault(error) from None
+        raise opened.fault(error, _tried) from None
+
+
+def _tried(job: "Job", folder: Path) -> None:
+    """Placed and planned, so that all that is wrong with a job is told in one go."""
+    from fitcheck.verdict import try_out
+
+    try_out(job, folder)
 
 
 def judged(path: Path, draws: int | None = None) -> "Verdict":

@@ -32,7 +32,7 @@ from fitcheck.readings.survey import give_or_take, readings, shifted
 
 STEP_MM, STEP_RAD = 0.1, 1e-4
 SHARES = {"rest": 0.0, "half": 0.5, "full": 1.0}
-ENOUGH_FOR_A_MEAN = 3  # of the same sign before a mean difference is spoken of
+TWO = 2  # gaps that lean only where both do; of more the mean decides
 NONE = Length(0.0, None, "0 mm")
 
 
@@ -88,17 +88,29 @@ class AsBuilt:
     @property
     def mean_spread_mm(self) -> float:
         """Its spread: each found gap alone, each reading through all the predictions it is in."""
-        together: dict[str, float] = {}
+        found = sum(entry.found_spread_mm**2 for entry in self.gaps) / max(len(self.gaps), 1) ** 2
+        return float(np.sqrt(found + sum(share.part_mm**2 for share in self.together)))
+
+    @property
+    def together(self) -> tuple[Share, ...]:
+        """What each reading causes of the mean's spread, through all the predictions it is in; largest first."""
+        sums: dict[str, float] = {}
         for entry in self.gaps:
             for share in entry.shares:
-                together[share.key] = together.get(share.key, 0.0) + share.part_mm
-        squares = sum(entry.found_spread_mm**2 for entry in self.gaps) + sum(part**2 for part in together.values())
-        return float(np.sqrt(squares)) / max(len(self.gaps), 1)
+                sums[share.key] = sums.get(share.key, 0.0) + share.part_mm / len(self.gaps)
+        return _largest_first([Share(key, part) for key, part in sums.items()])
 
     @property
     def leans(self) -> bool:
         """Whether the gaps differ to one side by more than their mean may."""
-        return len(self.gaps) >= ENOUGH_FOR_A_MEAN and abs(self.mean_mm) > self.mean_spread_mm
+        many = len(self.gaps)
+        together = many > TWO or (many == TWO and self.one_sided)
+        return together and abs(self.mean_mm) > self.mean_spread_mm
+
+    @property
+    def one_sided(self) -> bool:
+        """Whether all gaps differ to the same side."""
+        return len({entry.off_mm > 0 for entry in self.gaps}) == 1
 
     @property
     def agrees(self) -> bool:

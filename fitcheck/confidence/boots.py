@@ -4,7 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.clearance.boots import Beside, SideRoom, Spacing, everyone, on_pedal
+from fitcheck.confidence.as_built import AsBuilt
+from fitcheck.confidence.draws import NO_DRAWS, Draws
 from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.placement.feet import BootSize, boot_size, size_from
@@ -71,11 +74,17 @@ class BootsChapter:
         return min(results, key=list(Result).index, default=Result.CLEAR)
 
 
-def boots_chapter(nudged: Nudged, found: Beside | None, gaps: Sequence[Judged]) -> BootsChapter | None:
-    """The chapter from what was found and the job's own `gaps`; None where the job has no boots."""
+def boots_chapter(
+    nudged: Nudged,
+    found: Beside | None,
+    gaps: Sequence[Judged],
+    seen: AsBuilt | None = None,
+    draws: Draws = NO_DRAWS,
+) -> BootsChapter | None:
+    """The chapter from what was found, the job's own `gaps` and the mock-up; None where the job has no boots."""
     if found is None:
         return None
-    off, driver = judged_gaps(nudged, found.gaps), nudged.job.driver
+    off, driver = held_against(judged_gaps(nudged, found.gaps, draws), seen), nudged.job.driver
     assert driver is not None  # there are boots
     names = [part.name for part in everyone(found.scene) if on_pedal(part)]
     return BootsChapter(

@@ -28,6 +28,18 @@ LIKELY_MM = 8.0  # give or take expected of a gap before anything is known of it
 ELSEWHERE = 0.1  # of a movement's whole range: a place farther away is another one
 NOTHING_MM = 1e-6
 MIDDLE_95 = (2.5, 97.5)
+EVEN_HALF_WIDTH = 3.0**0.5  # of an even distribution, in its standard deviations (JCGM 101:2008, 6.4.2)
+
+
+@dataclass(frozen=True)
+class Draws:
+    """How many draws are made of each gap near its need, and their seed."""
+
+    many: int = DRAWS
+    seed: int = SEED
+
+
+NO_DRAWS = Draws(0)
 
 
 @dataclass(frozen=True)
@@ -88,25 +100,34 @@ class Drawing:
 
     def drawn(self, draws: int, seed: int) -> dict[int, Drawn]:
         """Each pair's gap over the draws, a seed always giving the same; a reading is drawn once for all pairs."""
-        normal = np.random.default_rng(seed).standard_normal((draws, len(self.readings)))
-        return {i: self._pair(i, normal) for i in self.near}
+        standard = self.standard(draws, seed)
+        return {i: self._pair(i, standard) for i in self.near}
+
+    def standard(self, draws: int, seed: int) -> Vector:
+        """How far each of `readings` is off, in its own standard deviations (draws, readings): normal, or even."""
+        rng = np.random.default_rng(seed)
+        off = rng.standard_normal((draws, len(self.readings)))
+        for k, reading in enumerate(self.readings):
+            if reading.even:
+                off[:, k] = rng.uniform(-EVEN_HALF_WIDTH, EVEN_HALF_WIDTH, draws)
+        return off
 
     @property
     def readings(self) -> list[Reading]:
         """The readings that move any near place, in the order of the columns of the draws."""
         return list(dict.fromkeys(reading for slopes in self.slopes.values() for reading in slopes))
 
-    def gaps(self, i: int, normal: Vector) -> Vector:
-        """Bounds (draws, places) of a pair at all its near places, for standard normal draws of `readings`."""
+    def gaps(self, i: int, standard: Vector) -> Vector:
+        """Bounds (draws, places) of a pair at all its near places, for draws of `readings` as `standard` makes them."""
         bounds, slopes = np.array([place.bound_mm for place in self.near[i]]), self.slopes[i]
         if not slopes:
-            return np.broadcast_to(bounds, (len(normal), len(bounds)))
+            return np.broadcast_to(bounds, (len(standard), len(bounds)))
         column = {reading: k for k, reading in enumerate(self.readings)}
         each = np.array([by * reading.spread / SIGMAS_95 for reading, by in slopes.items()])
-        return np.asarray(bounds + normal[:, [column[reading] for reading in slopes]] @ each)
+        return np.asarray(bounds + standard[:, [column[reading] for reading in slopes]] @ each)
 
-    def _pair(self, i: int, normal: Vector) -> Drawn:
-        places, gaps = self.near[i], self.gaps(i, normal)
+    def _pair(self, i: int, standard: Vector) -> Drawn:
+        places, gaps = self.near[i], self.gaps(i, standard)
         bounds = np.array([place.bound_mm for place in places])
         least = gaps.min(axis=1)
         first = int(bounds.argmin())
@@ -114,7 +135,7 @@ class Drawing:
         low, high = np.percentile(least, MIDDLE_95)
         required = self.found[i].pair.need.required_mm
         return Drawn(
-            draws=len(normal),
+            draws=len(standard),
             spread_mm=float(high - low) / 2,
             chance_under=float((least < required).mean()),
             place_changed=float(elsewhere[gaps.argmin(axis=1)].mean()),

@@ -65,8 +65,12 @@ def spreads(
         unit_moves = any(parts[name].kind is Kind.UNIT for name in moved)
         elsewhere = wide.elsewhere(nudged, reading, add) if unit_moves and wide.is_wide(reading) else ()
         for i in sorted({i for name in moved for i in with_part.get(name, ())}):
-            by = _change(sides[i], parts) / step
-            part_mm = wide.larger(by * reading.spread, found[i], elsewhere)
+            by = _change(found[i], sides[i], parts) / step
+            if not elsewhere and wide.may_bend(found[i], parts, reading.spread / abs(step)):
+                ends = wide.elsewhere(nudged, reading, add, wide.BOTH_ENDS)  # made once, kept by `nudged`
+                part_mm = wide.bent(found[i], sides[i], ends, by * reading.spread)
+            else:
+                part_mm = wide.larger(by * reading.spread, found[i], elsewhere)
             _add(shares[i], reading, part_mm)
             if drawing is not None:
                 drawing.note(reading, step, parts, i, part_mm / reading.spread, by)
@@ -101,11 +105,19 @@ def _stepped(nudged: Nudged, reading: Reading, add: Add) -> tuple[Scene, float]:
         return add(*nudged.moved(reading.path, -step)), -step
 
 
-def _change(sides: tuple[Side, ...], parts: dict[str, Part]) -> float:
-    """How far the gap opens, mm, with the parts as placed anew: by its witnesses, else by measuring it again."""
+def _change(entry: Found, sides: tuple[Side, ...], parts: dict[str, Part]) -> float:
+    """How far the gap opens, mm, with the parts as placed anew: by its witnesses, else by measuring it again.
+
+    0 where a step takes a boot over the edge between lifting late and throughout: no slope holds there, and where it
+    matters the pair is searched anew at both ends of the spread.
+    """
     advances = [side.advance(parts) for side in sides]
     known = [advance for advance in advances if advance is not None]
-    return -sum(known) if len(known) == len(advances) else _measured(sides, parts) - _measured(sides, {})
+    if len(known) == len(advances):
+        return -sum(known)
+    if wide.lifts(entry):
+        return 0.0
+    return _measured(sides, parts) - _measured(sides, {})
 
 
 def _measured(sides: tuple[Side, ...], parts: dict[str, Part]) -> float:

@@ -4,18 +4,23 @@ from collections.abc import Sequence
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
-from fitcheck.confidence.draws import SEED, Drawing
+from fitcheck.confidence.draws import NO_DRAWS, Drawing, Draws
 from fitcheck.confidence.first_order import spreads
-from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.nudged import Add, Nudged, just_the_scene
 from fitcheck.confidence.results import Judged, judged, worst_first
 from fitcheck.geometry.gap import GapEngine
 
 
-def judged_gaps(nudged: Nudged, found: Sequence[Found], draws: int = 0, seed: int = SEED) -> tuple[Judged, ...]:
-    """Each entry that is looked at with its spread and result; chances by `draws`, or the normal ones."""
+def judged_gaps(
+    nudged: Nudged, found: Sequence[Found], draws: Draws = NO_DRAWS, add: Add = just_the_scene
+) -> tuple[Judged, ...]:
+    """Each entry that is looked at with its spread and result; chances by `draws`, or the normal ones without any.
+
+    `add` puts into the scene of a moved job what `found` has besides.
+    """
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    drawing = Drawing.of(GapEngine(), looked) if draws else None
-    shares = spreads(nudged, looked, drawing=drawing)
-    drawn = {} if drawing is None else drawing.drawn(draws, seed)
+    drawing = Drawing.of(GapEngine(), looked) if draws.many else None
+    shares = spreads(nudged, looked, add, drawing)
+    drawn = {} if drawing is None else drawing.drawn(draws.many, draws.seed)
     entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))
     return tuple(sorted(entries, key=worst_first))

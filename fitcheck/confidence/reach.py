@@ -5,7 +5,10 @@ from dataclasses import dataclass
 from math import hypot
 
 from fitcheck.clearance.reach import Hang, ReachFound, hangs
+from fitcheck.confidence.as_built import AsBuilt
+from fitcheck.confidence.draws import NO_DRAWS, Draws
 from fitcheck.confidence.judging import judged_gaps
+from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.errors import KeyFault
@@ -78,11 +81,13 @@ def _worst(entries: Sequence[Judged]) -> Result:
     return min((entry.result for entry in entries), key=list(Result).index, default=Result.CLEAR)
 
 
-def reach_chapter(nudged: Nudged, found: ReachFound | None) -> ReachChapter | None:
-    """The chapter from what was found; None where the job says nothing of reaching in."""
+def reach_chapter(
+    nudged: Nudged, found: ReachFound | None, seen: AsBuilt | None = None, draws: Draws = NO_DRAWS
+) -> ReachChapter | None:
+    """The chapter from what was found and the mock-up; None where the job says nothing of reaching in."""
     if found is None:
         return None
-    job, gaps = nudged.job, judged_gaps(nudged, found.gaps)
+    job, gaps = nudged.job, held_against(judged_gaps(nudged, found.gaps, draws), seen)
     assert job.reach is not None
     moves = () if job.reach.way_out is None else job.reach.way_out.moves
     rows = (

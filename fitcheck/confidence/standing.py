@@ -50,10 +50,12 @@ class Side:
         return stands_at(self.part, now, self.against, self.phase, self.at)
 
     def advance(self, parts: dict[str, Part]) -> float | None:
-        """How far the witness comes toward the other part, mm; None where its piece can no longer be told."""
+        """How far the witness comes toward the other part, mm; None where its piece or phase can no longer be told."""
         if parts.get(self.part.name, self.part) is self.part:
             return 0.0
         now = parts[self.part.name]
+        if len(phases(now, self.against)) != len(phases(self.part, self.against)):
+            return None
         standing = stands_at(self.part, now, self.against, self.phase, self.at, self.piece)
         if len(standing) != 1 or len(standing[0]) != len(self.standing):
             return None

@@ -12,7 +12,7 @@ from functools import partial
 from math import sqrt
 
 from fitcheck.cuts import faces
-from fitcheck.cuts.chain import Chain, Stack
+from fitcheck.cuts.chain import Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, attempt, judged
 from fitcheck.cuts.marks import STEP_MM
 from fitcheck.cuts.pieces import Piece, in_doubt
@@ -145,8 +145,19 @@ def _judged(what: str, off: float, pair: tuple[Piece, Piece], chain: Chain) -> F
     allowed = CLOSES_MM + fitted.rss_mm
     found = judged(what, Stack(off), Band(-allowed, allowed, "unchanged"))
     if isinstance(found, Limit) and found.result is LimitResult.OUTSIDE:
-        return Limit(what, found.stack, found.band, found.result, f"the lower end has moved by {off:+.2f} mm")
+        return Limit(what, found.stack, found.band, found.result, _moved(off, pair))
     return found
+
+
+def _moved(off: float, pair: tuple[Piece, Piece]) -> str:
+    """Where the lower end would come to lie, and which piece, as it was cut, brings it there."""
+    way = "rack" if off > 0 else "wheel"
+    cut = [piece.name for piece in pair if piece.state.at_its_end and not left_band(piece).holds(piece.left.mm)]
+    because = f", for the {' and the '.join(cut)} as cut" if cut else ""
+    return (
+        f"put together like this, the {pair[1].spec.stock}'s lower end lies {both(abs(off))} nearer the {way} than it "
+        f"did before{because}"
+    )
 
 
 def _fitted(piece: Piece, chain: Chain) -> Stack:

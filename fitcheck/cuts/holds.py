@@ -4,8 +4,10 @@ from collections.abc import Iterator
 
 from fitcheck.cuts.chain import both
 from fitcheck.cuts.layout import Layout
-from fitcheck.cuts.limits import Found, LimitResult
+from fitcheck.cuts.limits import Found, LimitResult, NotKnown
 from fitcheck.cuts.remedies import short_by, too_short
+
+DONE = "cuts.done."
 
 
 def own_stops(laid: Layout) -> Iterator[tuple[str, str]]:
@@ -26,7 +28,11 @@ def holds(laid: Layout, rooms: tuple[Found, ...]) -> Iterator[str]:
             yield f"{piece.name}: {piece.doubt}"
         if too_short(piece):
             short = f"{piece.name} is cut {both(short_by(piece))} short of the plan, more than its bands allow"
-            yield f"{short}: settle first what is done about it, below under cut short"
+            again = f"measure it again from the {piece.spec.read_from}"
+            yield f"{short}: {again}; if it is right, settle what is done about it, below under cut short"
+    for planned in laid.planned:
+        if isinstance(planned, NotKnown) and any(key.startswith(DONE) for key in planned.keys):
+            yield f"{planned.what}: {planned.reason}. Without it what the trial fit found says nothing"
     for found in (*laid.at_this_place, *rooms):
         if found.result is not LimitResult.KEEPS:
             yield f"{found.what}: {found.reason}"

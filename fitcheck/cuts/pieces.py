@@ -9,10 +9,10 @@ from math import hypot, inf
 
 from fitcheck.cuts.chain import Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged, worst
-from fitcheck.cuts.marks import mark_on_stock, rounded_into
+from fitcheck.cuts.marks import gap_after_cut, mark_on_stock, rounded_into
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.specs import Spec
-from fitcheck.cuts.trial import State, state_of
+from fitcheck.cuts.trial import State, first_cut_too_long, state_of
 from fitcheck.errors import Missing
 from fitcheck.job.cutting import Band as Wanted
 from fitcheck.job.cutting import CutSoFar, Fit
@@ -40,7 +40,8 @@ class Piece:
     length_mm: finished, on the step; first_cut_mm: what the first cut leaves, `first` its stack; mark_mm: where it is
     marked, from the stock's one end; left: what stays before the bottom; inside: how far it is in; depth: of what it
     goes into; straight: what would stay if it were cut straight to length, and straight_result how that is judged;
-    doubt: in words, why nothing of it can be said; empty where there is none.
+    expected: the mating gap to read once it is cut at its mark; doubt: in words, why nothing of it can be said; empty
+    where there is none.
     """
 
     spec: Spec
@@ -55,6 +56,7 @@ class Piece:
     inside: Stack
     depth: Stack
     straight: Stack
+    expected: Stack
     engagement: Band
     doubt: str
     limits: tuple[Found, ...]
@@ -126,6 +128,8 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
     first_cut = round_up_32(needed.mm + saw.allowance_mm + first.rss_mm)
     state = state_of(spec, allowed, length, reach, saw, done.read)
     straight = saw.straight_to_length(reach.moved(-length))
+    mark = mark_on_stock(spec, chain, first_cut)
+    odd = first_cut_too_long(state, first_cut, saw, spec.read_from)
     inside, doubt = depth.plus(state.left, -1.0), _doubt(spec, state, chain)
     return Piece(
         spec=spec,
@@ -134,15 +138,19 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
         length_mm=length,
         first=first,
         first_cut_mm=first_cut,
-        mark_mm=mark_on_stock(spec, chain, first_cut),
+        mark_mm=mark,
         state=state,
         left=state.left,
         inside=inside,
         depth=depth,
         straight=straight,
+        expected=gap_after_cut(spec, chain, saw, mark),
         engagement=bands.engagement,
         doubt=doubt,
-        limits=_limits(spec, bands, state, inside, doubt),
+        limits=(
+            *_limits(spec, bands, state, inside, doubt),
+            *((NotKnown(f"{spec.name}: first cut", (), odd),) if odd else ()),
+        ),
         straight_result=_straight_result(bands, straight, depth),
     )
 

@@ -137,6 +137,19 @@ def _finished(reach: Stack, saw: SawUse, read: Mapping[str, Stack]) -> State:
     return State("finished", cut.mm, surest, cut, doubt)
 
 
+def first_cut_too_long(state: State, planned_mm: float, saw: SawUse, read_from: str) -> str:
+    """A first cut, not tried yet, longer than planned by more than all that is left on for the trim; else empty."""
+    if state.now is None or state.stage != "first cut":
+        return ""
+    off = state.now.mm - planned_mm
+    if off <= saw.allowance_mm + hypot(state.now.rss_mm, saw.square_mm):
+        return ""
+    return (
+        f"it reads {both(state.now.mm)} from the {read_from}, {both(off)} longer than the list's {both(planned_mm)}: "
+        f"measure it again; if it is right, saw it again, {both(planned_mm)} from the {read_from}, before it is tried"
+    )
+
+
 def _grown(read: Mapping[str, Stack]) -> str:
     """A last cut that is longer than what the first cut left, beyond both spreads."""
     if "first_cut" not in read:

@@ -1,6 +1,7 @@
 """The job file that `fitcheck new` writes: a dozen readings, commented, judged as it stands; and the next rungs.
 
-The rungs (bracket, boots, obstacles, cuts, shaft) stand there as comments: without their `#` the file still checks.
+The rungs (pedals, bracket, boots and legs, obstacles, cuts, shaft, reaching in) stand there as comments: without
+their `#` the file still checks, each alone or all together.
 """
 
 STARTER = """\
@@ -61,6 +62,7 @@ thick = "1/2 in"
 """
 
 RUNGS = """\
+# ---- rung 1: the other pedals ----
 [[pedals]]
 name = "brake"
 kind = "hanging"
@@ -72,6 +74,16 @@ boss_dia = "1 1/2 in"               # the round eye at the pivot; without it the
 travel = "4 7/8 in"                 # to its stop or the carpeted floor, a bleeder open
 pad = { at = { back = "12 1/4 in", right = "2 3/4 in", down = "7/8 in" }, wide = "2 3/4 in", high = "2 1/8 in", thick = "1/2 in" }
 
+[[pedals]]
+name = "throttle"
+kind = "hanging"
+pivot = { back = "4 3/4 in", up = "8 1/4 in" }
+arm = [{ at = { back = "6 5/16 in", right = "6 5/8 in", up = "4 3/4 in" }, edge = "front" }, { at = { back = "9 3/8 in", right = "7 in", down = "1 in" }, edge = "front" }]
+arm_wide = "9/16 in"
+arm_thick = "1/4 in"
+travel = "2 3/16 in"
+pad = { at = { back = "9 1/2 in", right = "7 in", down = "1 1/4 in" }, wide = "1 3/4 in", high = "3 1/2 in", thick = "1/2 in" }
+
 # ---- rung 2: bracket ----
 [bracket]
 turns = "stays with the car"        # or "with the unit"
@@ -81,10 +93,28 @@ clamp = { along = "15 in", wide = "1 1/4 in", thick = "3/16 in" }    # the ring 
 left_leg = { through = [{ back = "10 3/4 in", left = "1 1/4 in", up = "8 1/4 in" }, { back = "10 1/4 in", left = "2 3/8 in", up = "13 in" }], dia = "3/4 in" }
 right_leg = { through = [{ back = "10 3/4 in", right = "7/8 in", up = "8 1/4 in" }, { back = "10 1/4 in", right = "2 in", up = "13 in" }], dia = "3/4 in" }
 
-# ---- rung 3: boots ----
+# ---- rung 3: boots and legs; needs the pedals of rung 1 ----
 [driver]
 foot = "men 95"                     # or foot_length, foot_breadth and ball_length of your own foot
-boots = [{ on = "clutch", heel = { back = "17 in", down = "8 1/4 in" } }, { on = "brake", heel = { back = "16 1/2 in", down = "8 1/4 in" } }]
+left_foot = { heel = { back = "16 1/2 in", left = "8 1/2 in", down = "8 1/4 in" }, ball = { back = "8 7/8 in", left = "9 1/4 in", down = "4 3/4 in" } }    # at rest beside the clutch
+
+[[driver.boots]]
+on = "clutch"
+heel = { back = "17 in", down = "8 1/4 in" }    # where it stands on the floor
+knee = { back = "20 7/8 in", left = "5 1/2 in", up = "12 5/8 in", side = "front" }    # seated, foot on the pedal at rest
+knee_at_full = { back = "19 1/8 in", left = "5 1/8 in", up = "9 1/4 in", side = "front" }    # the same, pedal pressed
+
+[[driver.boots]]
+on = "brake"
+heel = { back = "16 1/2 in", down = "8 1/4 in" }
+knee = { back = "20 7/8 in", right = "4 1/8 in", up = "12 3/8 in", side = "front" }
+knee_at_full = { back = "18 3/4 in", right = "4 in", up = "7 7/8 in", side = "front" }
+
+[[driver.boots]]
+on = "throttle"
+heel = { back = "14 5/8 in", down = "8 1/4 in" }
+knee = { back = "20 1/2 in", right = "7 1/4 in", up = "12 in", side = "front" }
+knee_at_full = { back = "19 1/4 in", right = "7 1/4 in", up = "9 1/2 in", side = "front" }
 
 # ---- rung 4: obstacles, one table each ----
 [[obstacles]]
@@ -181,6 +211,21 @@ rack_end = { kind = "double-D" }
 dia = "3/4 in"
 over_flats = "9/16 in"
 telescope = { solid_toward = "rack", tube_od = "1 in" }
+
+# ---- rung 7: reaching in; needs the bracket of rung 2 ----
+[reach]
+dash_edge = { up = "14 in" }        # lower edge of the dash above the unit
+
+[reach.way_out]                     # how the unit comes out, straight moves, first one first; the way in is its reverse
+off = ["bracket"]                   # what is taken off first; with bracket = "goes along" it comes out with the unit
+moves = [{ down = "9 1/4 in" }, { left = "11 in" }, { back = "13 3/4 in" }]
+
+[[reach.rooms]]
+name = "hand on the clamp bolt"
+kind = "hand"                       # or "spanner", or "connector" for one that is drawn off
+of = "bracket"                      # or "unit": what the hand works on
+at = { along = "16 in", out = "2 1/2 in", out_from = "skin", clock = "6:00" }      # the screw
+toward = { along = "12 in", out = "2 1/2 in", out_from = "skin", clock = "6:00" }  # the side the hand comes from
 """  # noqa: E501
 BETWEEN = """
 # ---- Further rungs. Take the "# " off the lines you have readings for; the answer says what is still missing. ----

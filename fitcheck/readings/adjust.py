@@ -218,12 +218,24 @@ class Adjusted:
 def adjust(net: Net, robust: bool = True) -> Adjusted:
     """The best unknowns for a net. Raises NoAgreement where there are none to be found.
 
-    `robust`: from a start that readings far off cannot pull away; without it from the net's own start as it is.
+    `robust`: from a start that readings far off cannot pull away; without it from the net's own start as it is. Where
+    the readings then do not agree as a whole, that start is tried as well, and the better of the two taken.
     """
-    from scipy.optimize import least_squares  # costs 0.3 s to import: only where used
-
     if not net.observations:
         return Adjusted(net, net.x0)
+    found = _adjusted(net, robust)
+    if not robust or found.agrees:
+        return found
+    try:
+        plain = _adjusted(net, robust=False)
+    except NoAgreement:
+        return found
+    return plain if plain.squares < found.squares - WORSE else found
+
+
+def _adjusted(net: Net, robust: bool) -> Adjusted:
+    from scipy.optimize import least_squares  # costs 0.3 s to import: only where used
+
     slopes = lambda x: -net.design(x)  # noqa: E731
     x = net.x0
     if robust:

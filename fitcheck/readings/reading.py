@@ -25,13 +25,18 @@ AS_WRITTEN = {"reads": "is", "from_": "from"}  # keys of the file that are no na
 
 @dataclass(frozen=True)
 class Reading:
-    """One measured number: `value` and `spread` in mm, or rad for angles; `spread_from` names its source."""
+    """One measured number: `value` and `spread` in mm, or rad for angles; `spread_from` names its source.
+
+    `even`: off by anything within limits alike, as a scale read to its nearest mark is, and never by more; its spread
+    is still 1.96 standard deviations, that is 1.96 / sqrt 3 of the half-width.
+    """
 
     path: Path
     value: float
     spread: float
     spread_from: str
     is_angle: bool
+    even: bool = False
 
     @property
     def key(self) -> str:

@@ -123,6 +123,8 @@ def _first_cut(piece: Piece) -> Row:
         "kept_side": "before the mark" if spec.way > 0 else "beyond the mark",
         "first_cut_mm": exact(piece.first_cut_mm),
         "trim_mm": exact(piece.trim_mm),
+        "expected_gap_mm": exact(piece.expected.mm),
+        "expected_gap_spread_mm": up(piece.expected.rss_mm),
     }
 
 

@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 
+from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import LimitResult, NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.cuts.trial import FirstCut, Tried
-from fitcheck.report.cuts_words import both, shares, sure, with_spread
+from fitcheck.report.cuts_words import both, finished, shares, sure, with_spread
+from fitcheck.report.tape import at_least, at_most, mark, near
 from fitcheck.report.words import Show
 
 Step = tuple[str, str]
@@ -31,7 +33,7 @@ def steps(piece: Piece, plan: CutPlan, show: Show) -> Iterator[Step]:
         yield "line", _line(piece, plan, show)
     yield "trial fit", _trial(piece, plan, show)
     if state.stage == "finished":
-        yield "cut", f"as read: {both(state.length_mm, show)}; planned {both(piece.length_mm, show)}"
+        yield "cut", f"as read: {both(state.length_mm, show)}; planned {near(piece.length_mm, show)}"
     elif state.at_its_end:
         short = piece.length_mm - state.length_mm
         than = f", {both(short, show)} less than planned" if short > 0 else ""
@@ -53,15 +55,16 @@ def _first_cut(piece: Piece, plan: CutPlan, show: Show) -> str:
         return f"made{read}"
     waste = "kerf not known" if isinstance(kerf, NotKnown) else f"kerf {kerf.mm:.1f} mm, all in the waste"
     side = "beyond" if spec.way > 0 else "short of"
+    leaves = at_least(piece.first_cut_mm, show)
     return (
-        f"mark {both(piece.mark_mm, show)} from the {spec.mark_from}, saw {side} the mark ({waste}); keep the side "
-        f"toward the {spec.read_from}. It leaves {both(piece.first_cut_mm, show)} from the {spec.read_from}"
+        f"mark {mark(piece.mark_mm, spec.way, show)} from the {spec.mark_from}, saw {side} the mark ({waste}); keep "
+        f"the side toward the {spec.read_from}. It leaves {leaves} from the {spec.read_from}"
     )
 
 
 def _line(piece: Piece, plan: CutPlan, show: Show) -> str:
     line = piece.spec.line(plan.chain).mm
-    return f"scribe one round it, {both(line, show)} from the {piece.spec.read_from}: there {FACES[piece.name]} belongs"
+    return f"scribe one round it, {near(line, show)} from the {piece.spec.read_from}: there {FACES[piece.name]} belongs"
 
 
 def _trial(piece: Piece, plan: CutPlan, show: Show) -> str:
@@ -77,11 +80,13 @@ def _trial(piece: Piece, plan: CutPlan, show: Show) -> str:
         )
     push = f"{ORDER[piece.spec.stock]}; push it in by hand until it stops, never driven. Read from the line to {face}"
     if isinstance(state, FirstCut):
-        expect = f"expect {with_spread(state.predicted, show)}"
-        if state.predicted.mm <= 0:
-            expect = "expect it to come to its line before it stops"
-        return f"{push}; {expect}. {_enter(done)}"
-    return f"{push} and trim by it (planned trim {both(piece.trim_mm, show)})"
+        return f"{push}; {_expected(state.predicted, show)}. {_enter(done)}"
+    return f"{push}; {_expected(piece.expected, show)}, and trim by it (planned trim {at_most(piece.trim_mm, show)})"
+
+
+def _expected(gap: Stack, show: Show) -> str:
+    """What the tape should read at the trial fit."""
+    return f"expect {with_spread(gap, show)}" if gap.mm > 0 else "expect it to come to its line before it stops"
 
 
 def _enter(done: str) -> str:
@@ -105,7 +110,7 @@ def _last_cut(piece: Piece, plan: CutPlan, show: Show) -> str:
     state = piece.state
     off = state.length_mm - piece.needed.mm
     return (
-        f"to {both(state.length_mm, show)} from the {piece.spec.read_from}, square to {plan.saw.trim_square_mm:g} mm; "
+        f"to {finished(piece, show)} from the {piece.spec.read_from}, square to {plan.saw.trim_square_mm:g} mm; "
         f"by the readings {piece.allowed.low_mm:.1f} to {piece.allowed.high_mm:.1f} mm, this is {off:+.2f} mm from "
         f"their middle. Then enter cuts.done.{piece.spec.key}.cut, and end_gap by clay"
     )

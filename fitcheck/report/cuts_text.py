@@ -13,8 +13,9 @@ from fitcheck.cuts.stocks import Account
 from fitcheck.job.angles import degrees
 from fitcheck.report import words
 from fitcheck.report.cuts_steps import steps
-from fitcheck.report.cuts_words import MARKS, at_least, both, labelled, value, with_spread
+from fitcheck.report.cuts_words import MARKS, both, finished, labelled, told, turned, value
 from fitcheck.report.rows import WIDTH, bulleted, hung, paragraph
+from fitcheck.report.tape import at_least, near
 
 Rows = Iterator[str]
 SUBJECT = re.compile(r": | - ")  # a limit's name starts with what it is about
@@ -26,7 +27,7 @@ def cuts_text(plan: CutPlan, head: list[str], show: words.Show, width: int = WID
     """The whole chapter under `head`, lines that say whose job it is."""
     blocks = (
         head,
-        paragraph(f"CUTS: {plan.result.value}. {summary(plan)}.", width),
+        paragraph(f"CUTS: {told(plan)}. {_counted(plan)}.", width),
         bulleted(NO_CUT, plan.holds, width),
         list(_cut_list(plan, show, width)),
         list(_limits(plan, show, width)),
@@ -45,7 +46,7 @@ def cuts_text(plan: CutPlan, head: list[str], show: words.Show, width: int = WID
 
 def cuts_rows(plan: CutPlan, show: words.Show, width: int = WIDTH) -> list[str]:
     """The chapter in short, for the whole verdict: a line a piece, and every limit that does not keep."""
-    rows = paragraph(f"Cuts: {plan.result.value}. {summary(plan)}; the cut list is in: fitcheck cuts", width)
+    rows = paragraph(f"Cuts: {told(plan)}. {_counted(plan)}; the cut list is in: fitcheck cuts", width)
     rows += bulleted(NO_CUT, plan.holds, width)
     for piece in plan.planned:
         rows += hung(labelled(plan.result_of(piece)), [_stopped(piece, plan) or _in_short(piece, show)], width)
@@ -63,6 +64,10 @@ def summary(plan: CutPlan) -> str:
     """How many limits have which result."""
     counts = [(sum(limit.result is result for limit in plan.limits), result) for result in LimitResult]
     return ", ".join(f"{count} {result.value}" for count, result in counts if count)
+
+
+def _counted(plan: CutPlan) -> str:
+    return f"The limits by themselves: {summary(plan)}" if plan.holds else summary(plan)
 
 
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
@@ -89,10 +94,11 @@ def _stopped(piece: Planned, plan: CutPlan) -> str:
 def _in_short(piece: Planned, show: words.Show) -> str:
     if not isinstance(piece, Piece):
         return f"{piece.what}: {piece.reason}"
-    first = f"first cut {both(piece.first_cut_mm, show)}, " if piece.state.stage == "not cut" else ""
+    first = f"first cut {at_least(piece.first_cut_mm, show)}, " if piece.state.stage == "not cut" else ""
     if piece.state.at_its_end:
         return f"{piece.name}: cut to {both(piece.state.length_mm, show)} from the {piece.spec.read_from}, as read"
-    return f"{piece.name}: {first}finished {both(piece.state.length_mm, show)} from the {piece.spec.read_from}"
+    odd = "".join(f"; {limit.reason}" for limit in piece.limits if isinstance(limit, NotKnown) and not piece.doubt)
+    return f"{piece.name}: {first}finished {finished(piece, show)} from the {piece.spec.read_from}{odd}"
 
 
 def _limits(plan: CutPlan, show: words.Show, width: int) -> Rows:
@@ -130,8 +136,8 @@ def _nearest(plan: CutPlan, show: words.Show) -> Iterator[str]:
         way = "rack" if place.move_mm > 0 else "wheel"
         also = f"; {place.also}" if place.also else ""
         yield (
-            f"nearest place that keeps every zone, spreads included: input face {both(place.set_mm, show)} from the "
-            f"{words.mark(place.mark)}, {both(abs(place.move_mm), show)} toward the {way}{also}. Judge the gaps "
+            f"nearest place that keeps every zone, spreads included: input face {near(place.set_mm, show)} from the "
+            f"{words.mark(place.mark)}, {near(abs(place.move_mm), show)} toward the {way}{also}. Judge the gaps "
             "again there"
         )
 
@@ -146,7 +152,7 @@ def _stocks(plan: CutPlan, show: words.Show) -> Iterator[str]:
             )
         else:
             yield f"{account.what}: {account.reason}"
-    least = [f"{new.piece} {both(new.least_mm, show)}" for new in plan.new_stocks if not isinstance(new, NotKnown)]
+    least = [f"{new.piece} {at_least(new.least_mm, show)}" for new in plan.new_stocks if not isinstance(new, NotKnown)]
     if least:
         yield f"should a piece have to be made new, at least: {', '.join(least)}"
 
@@ -159,8 +165,8 @@ def _holes(plan: CutPlan, show: words.Show) -> Iterator[str]:
             yield f"{hole.piece}, {hole.what}: no mark before the piece is settled"
             continue
         yield (
-            f"{hole.piece}, {hole.what}: {both(hole.mark_mm, show)} from the {piece.spec.read_from}, "
-            f"{with_spread(hole.from_end, show)} from the cut end; {hole.how}"
+            f"{hole.piece}, {hole.what}: {near(hole.mark_mm, show)} from the {piece.spec.read_from}, "
+            f"{near(hole.from_end.mm, show)} from the cut end, {words.spread(hole.from_end.rss_mm)}; {hole.how}"
         )
     if not isinstance(plan.straight, NotKnown):
         yield f"wheel off straight by at most {degrees(plan.straight.off_rad):.1f} deg: {plan.straight.words}"
@@ -173,20 +179,20 @@ def _firewall(plan: CutPlan, show: words.Show) -> Iterator[str]:
     yield (
         f"ellipse {at_least(hole.major.mm, show)} by {at_least(hole.minor_mm, show)}, {hole.clearance_mm:g} mm all "
         f"round, square to the column; long axis {words.spread(hole.major.rss_mm)}, drawn out to "
-        f"{at_least(hole.long_mm, show)} for the sheet's thickness, and {degrees(hole.turn_rad):.1f} deg clockwise "
-        f"from up the sheet, seen from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all "
+        f"{at_least(hole.long_mm, show)} for the sheet's thickness, and {turned(hole.turn_rad)} up the sheet, seen "
+        f"from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all "
         "round"
     )
     for number, (up, right) in enumerate(hole.holes_mm, 1):
         sides = (
-            f"{both(abs(up), show)} {'up' if up >= 0 else 'down'}, "
-            f"{both(abs(right), show)} {'right' if right >= 0 else 'left'}"
+            f"{near(abs(up), show)} {'up' if up >= 0 else 'down'}, "
+            f"{near(abs(right), show)} {'right' if right >= 0 else 'left'}"
         )
         yield f"hole {number}: {sides} of the opening's centre, along the sheet"
     for fold in hole.folded:
         yield (
-            f"over the fold: {both(fold.below_fold_mm, show)} up to it, {both(fold.beyond_fold_mm, show)} beyond it, "
-            f"{both(fold.width_at_fold_mm, show)} wide there, all along the sheet"
+            f"over the fold: {at_least(fold.below_fold_mm, show)} up to it, {at_least(fold.beyond_fold_mm, show)} "
+            f"beyond it, {at_least(fold.width_at_fold_mm, show)} wide there, all along the sheet"
         )
 
 

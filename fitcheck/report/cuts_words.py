@@ -1,11 +1,14 @@
 """Lengths, bands and limits of the cut list in words: in the job's own unit first, the other beside it."""
 
-from math import ceil, inf
+from math import ceil, inf, pi
 
 from fitcheck.cuts.chain import Stack
 from fitcheck.cuts.limits import Found, Limit, LimitResult, NotKnown
+from fitcheck.cuts.pieces import Piece
+from fitcheck.cuts.plan import CutPlan
+from fitcheck.job.angles import degrees
 from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
-from fitcheck.report import words
+from fitcheck.report import tape, words
 from fitcheck.report.rows import label
 
 MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
@@ -13,15 +16,16 @@ SHARES_SHOWN = 3
 
 
 def both(mm: float, show: words.Show) -> str:
-    """A length in mm and to 1/32 in, the job's own first."""
+    """A length that is read or worked out, in mm and to 1/32 in, the job's own first; what is cut: `report.tape`."""
     inches, plain = inches_text(mm), f"{mm:.1f} mm"
     return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
 
 
-def at_least(mm: float, show: words.Show) -> str:
-    """A size that may be more but never less, rounded up in both units."""
-    inches, plain = inches_text(round_up_32(mm)), f"{ceil(mm * 10 - 1e-9) / 10:.1f} mm"
-    return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+def finished(piece: Piece, show: words.Show) -> str:
+    """How long a piece is to be in the end: by tape where its band leaves room for that, else by caliper."""
+    if piece.state.stage != "not cut":
+        return tape.at_least(piece.state.length_mm, show)
+    return tape.finished(piece.state.length_mm, piece.allowed.low_mm, piece.allowed.high_mm, show)
 
 
 def with_spread(stack: Stack, show: words.Show) -> str:
@@ -52,13 +56,25 @@ def band(limit: Limit, show: words.Show) -> str:
     """The band's ends, as they were asked for; in inches rounded into it, so that what is shown keeps it."""
     low, high = limit.band.low_mm, limit.band.high_mm
     if high == inf:
-        return f"at least {at_least(low, show)}"
+        inches, plain = inches_text(round_up_32(low)), f"{ceil(low * 10 - 1e-9) / 10:.1f} mm"
+        return f"at least {f'{inches} ({plain})' if show == 'in' else f'{plain} ({inches})'}"
     inside = round_up_32(low), round_down_32(high)
     plain = f"{low:.1f} to {high:.1f} mm"
     if not inside[0] < inside[1]:
         return f"{low:.2f} to {high:.2f} mm"
     inches = " to ".join(map(inches_text, inside))
     return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+
+
+def told(plan: CutPlan) -> str:
+    """The result of the cuts in words; while something has to be settled first, that no cut is allowed."""
+    return "no cut allowed yet" if plan.holds else plan.result.value
+
+
+def turned(turn_rad: float) -> str:
+    """How far the opening's long axis is turned off up the sheet, the short way: half a turn on it is the same one."""
+    off = degrees((turn_rad + pi / 2) % pi - pi / 2)
+    return f"{abs(off):.1f} deg {'clockwise' if off >= 0 else 'anticlockwise'} from"
 
 
 def labelled(result: LimitResult) -> str:

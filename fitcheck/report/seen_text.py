@@ -5,7 +5,7 @@ from textwrap import wrap
 from typing import Any
 
 from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
-from fitcheck.confidence.mocked_up import lean_words
+from fitcheck.confidence.mocked_up import lean_words, suspects
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.readings.points import Points
 from fitcheck.report import words
@@ -33,7 +33,7 @@ def _line(entry: AsBuiltEntry, show: words.Show) -> str:
     mark, word = ("+", "agrees") if entry.agrees else ("!", "DISAGREES: the car is right, find the reading")
     found, predicted = words.size(entry.found_mm, show), words.size(entry.predicted_mm, show)
     spread = words.spread(entry.predicted_spread_mm)
-    most = "" if entry.agrees else "; first look at " + ", ".join(share.key for share in entry.shares[:3])
+    most = "" if entry.agrees else "; first look at " + ", ".join(share.key for share in suspects(entry))
     return f"[{mark}] {entry.key} {entry.words}: found {found}, predicted {predicted} {spread}: {word}{most}"
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.shaft_words import deg, lacking
+from fitcheck.report.tape import at_least, between, finished, near
 from fitcheck.shaft.lengths import BarLength, Dimple
 from fitcheck.shaft.results import PieceRow, ShaftChapter
 from fitcheck.shaft.strength import Strength
@@ -20,22 +21,20 @@ def length_lines(found: ShaftChapter, show: words.Show) -> Iterator[str]:
     if isinstance(found.stub, NotKnown):
         yield f"column's shaft: {lacking(found.stub)}"
     else:
-        low, high = _ends(*found.stub, show)
-        yield f"column's shaft has to end {low} to {high} along from the hub seat, not past it"
+        yield f"column's shaft has to end {between(*found.stub, show)} along from the hub seat, not past it"
     for what, dimple in found.end_dimples:
         yield f"{what}: {_dimple(dimple, show)}"
 
 
 def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
     yield (
-        f"{row.name}: joints {words.size(row.span_mm, show)} centre to centre by {row.span_from}, "
+        f"{row.name}: joints {near(row.span_mm, show)} centre to centre by {row.span_from}, "
         f"{words.spread(row.spread.most)}{_shares(row)}"
     )
     if row.halves is None:
         yield f"{row.name}: bar {_band(row.length, show)}"
     else:
-        low, high = _ends(row.length.low, row.length.high, show)
-        yield f"{row.name}: pulled out as set it is {low} to {high} end to end"
+        yield f"{row.name}: pulled out as set it is {between(row.length.low, row.length.high, show)} end to end"
     for when, change in row.at_stands[1:]:
         yield f"{row.name}: {when}: {words.size(abs(change), show)} {'longer' if change >= 0 else 'shorter'}"
     if row.halves is not None:
@@ -54,14 +53,9 @@ def _piece(row: PieceRow, show: words.Show) -> Iterator[str]:
 def _band(band: BarLength, show: words.Show) -> str:
     if band.low > band.high:
         return f"no length does: at least {words.size(band.low, show)}, at most {words.size(band.high, show)}"
-    finished = words.size(band.finished, show) if band.on_the_tape else "no step of the tape lies in the band"
-    low, high = _ends(band.low, band.high, show)
-    return f"cut first {words.size(band.first, show)}, finished {finished}, may be {low} to {high}"
-
-
-def _ends(low: float, high: float, show: words.Show) -> tuple[str, str]:
-    """The ends of a band, each rounded into it, so that whatever is read off keeps the band."""
-    return words.need(low, show), words.room(high, show)
+    told = finished(band.finished, band.low, band.high, show)
+    told = told if band.on_the_tape else "no step of the tape lies in the band"
+    return f"cut first {at_least(band.first, show)}, finished {told}, may be {between(band.low, band.high, show)}"
 
 
 def _shares(row: PieceRow) -> str:
@@ -74,7 +68,7 @@ def _shares(row: PieceRow) -> str:
 
 def _dimple(dimple: Dimple, show: words.Show) -> str:
     return (
-        f"dimple for {dimple.joint}, {words.size(dimple.from_end_mm, show)} from the {dimple.end} end; "
+        f"dimple for {dimple.joint}, {near(dimple.from_end_mm, show)} from the {dimple.end} end; "
         f"drilled through the joint after the trial fit; {dimple.remark}"
     )
 

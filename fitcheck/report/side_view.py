@@ -15,9 +15,10 @@ from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.errors import DrawingError, Missing
 from fitcheck.job.model import Job
-from fitcheck.report.cuts_words import both
+from fitcheck.report.cuts_words import both, finished, told
 from fitcheck.report.pictures.palette import BLUE, FAINT, INK, METAL, PANEL, PAPER, STONE, VERMILION
 from fitcheck.report.side_view_marks import bar, beside_stock, dimension_line
+from fitcheck.report.tape import at_least, mark, near
 from fitcheck.report.words import Show
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def side_view(job: Job, plan: CutPlan, about: str, kind: Kind) -> bytes:
         FigureCanvasAgg(figure)
         axes = figure.add_axes((0.02, 0.03, 0.96, 0.86))
         figure.text(0.03, 0.955, f"{job.job.name}: where to cut", fontsize=17, color=INK, weight="bold")
-        figure.text(0.03, 0.93, f"{about} Cuts: {plan.result.value}.", fontsize=11, color=INK)
+        figure.text(0.03, 0.93, f"{about} Cuts: {told(plan)}.", fontsize=11, color=INK)
         colour = VERMILION if plan.holds else FAINT
         figure.text(0.03, 0.908, _under_title(plan), fontsize=10, color=colour)
         _draw(axes, job, plan)
@@ -203,8 +204,8 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
     ]
     for row, piece in enumerate(shown):
         zero = along(plan.chain, piece.spec.mark_from).mm
-        lengths = f"first {both(piece.first_cut_mm, show)}, finished {both(piece.state.length_mm, show)}"
-        text = f"mark {both(piece.mark_mm, show)}   {piece.name}: {lengths}"
+        lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
+        text = f"mark {mark(piece.mark_mm, piece.spec.way, show)}   {piece.name}: {lengths}"
         found.append(Dimension(zero, zero + piece.mark_mm, foot + 26 + row * STEP, foot, text))
     return found
 
@@ -222,7 +223,7 @@ def _together(plan: CutPlan, show: Show) -> list[Dimension]:
         place = place_of(plan.chain, face)
         if place is not None:
             at = TOGETHER - 86 - STEP * len(found)
-            found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {both(place, show)}"))
+            found.append(Dimension(0.0, place, at, TOGETHER - 10, f"{name} {near(place, show)}"))
     return found
 
 

@@ -7,40 +7,49 @@ from fitcheck.limits import to_do
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows, boots_text
 from fitcheck.report.cuts_text import cuts_rows, cuts_text
+from fitcheck.report.cuts_words import told
 from fitcheck.report.gap_text import in_full, in_short
+from fitcheck.report.next_steps import next_steps
 from fitcheck.report.reach_text import reach_rows, reach_text
 from fitcheck.report.readings_text import readings_rows
-from fitcheck.report.rows import WIDTH, bulleted, hung, label
+from fitcheck.report.rows import WIDTH, bulleted, hung, label, paragraph
 from fitcheck.report.seen_text import seen_rows, to_find
 from fitcheck.report.shaft_text import shaft_rows, shaft_text
 from fitcheck.report.shaft_words import set_on_car
+from fitcheck.report.tape import set_at
+from fitcheck.report.worked_with import in_short as in_brief
 from fitcheck.shaft.results import ShaftChapter
 from fitcheck.verdict import Verdict
 
-AS_BEFORE_SHOWN = 3
+AS_BEFORE_SHOWN, CLEAR_SHOWN = 3, 5
 
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
 
-def check_text(verdict: Verdict, width: int = WIDTH) -> str:
-    """The whole verdict."""
+def check_text(verdict: Verdict, width: int = WIDTH, everything: bool = False) -> str:
+    """The whole verdict; with `everything` what nobody has to act on as well."""
+    show = _show(verdict)
     blocks = (
-        head(verdict, width),
-        [] if verdict.readings is None else readings_rows(verdict.readings, _show(verdict), width),
-        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
-        gap_rows(verdict, width),
-        as_before_rows(verdict, width, AS_BEFORE_SHOWN),
-        [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, _show(verdict), width),
-        [] if verdict.reach is None else reach_rows(verdict.reach, _show(verdict), width),
-        [] if verdict.cuts is None else cuts_rows(verdict.cuts, _show(verdict), width),
-        [] if verdict.shaft is None else shaft_rows(verdict.shaft, _show(verdict), width),
-        bulleted("Meant to touch, not judged", _joined(verdict), width),
+        head(verdict, width, next_steps(verdict)),
+        [] if verdict.readings is None else readings_rows(verdict.readings, show, width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, show, width),
+        gap_rows(verdict, width, most=None if everything else CLEAR_SHOWN),
+        as_before_rows(verdict, width, AS_BEFORE_SHOWN if everything else 1),
+        [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, show, width),
+        [] if verdict.reach is None else reach_rows(verdict.reach, show, width),
+        [] if verdict.cuts is None else cuts_rows(verdict.cuts, show, width),
+        [] if verdict.shaft is None else shaft_rows(verdict.shaft, show, width),
+        bulleted("Meant to touch, not judged", _joined(verdict), width) if everything else [],
         bulleted("Not looked at yet", _not_yet(verdict), width),
-        bulleted("Worked with", verdict.remarks, width),
-        bulleted("Cautions", words.CAUTIONS, width),
+        bulleted("Worked with", verdict.remarks if everything else in_brief(verdict), width),
+        bulleted("Cautions", words.CAUTIONS, width) if everything else _cautions(width),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _cautions(width: int) -> list[str]:
+    return paragraph(f"Cautions: {' '.join(words.CAUTIONS)}", width)
 
 
 def gaps_text(verdict: Verdict, width: int = WIDTH) -> str:
@@ -93,30 +102,34 @@ def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps, width)
 
 
-def head(verdict: Verdict, width: int) -> list[str]:
-    """Whose job, the result of the job, and where the unit sits."""
+def head(verdict: Verdict, width: int, steps: tuple[str, ...] = ()) -> list[str]:
+    """Whose job, the result of the job, what to do now, and where the unit sits."""
     job, at = verdict.opened.job, verdict.scene.setting
     show = job.job.show
     way = "clockwise" if at.round_jacket_mm >= 0 else "anticlockwise"
-    plane = "" if at.motor_plane_mm is None else f"; motor plane {words.size(at.motor_plane_mm, show)} down"
+    plane = "" if at.motor_plane_mm is None else f"; motor plane {set_at(at.motor_plane_mm, show)} down"
     about = (
         f"Job {verdict.opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}. "
         f"Datum: {job.job.datum}."
     )
     unit = (
-        f"Motor to {words.clock_both(at.clock)}, {words.size(abs(at.round_jacket_mm), show)} {way} round the jacket "
-        f"from its top line; input face {words.size(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
+        f"Motor to {words.clock_both(at.clock)}, {set_at(abs(at.round_jacket_mm), show)} {way} round the jacket "
+        f"from its top line; input face {set_at(at.from_mark_mm, show)} down from {words.mark(at.from_mark)}"
         f"{plane}."
     )
     result = f"{result_line(verdict)}{_lowered(verdict)}"
     missing = f"Not looked at yet: {', '.join(entry.what for entry in verdict.not_yet)}."
-    texts = [job.job.name, about, "", result, missing, *_odd(verdict), "", unit]
+    texts = [job.job.name, about, "", result, missing, *_odd(verdict), *_next(steps), "", unit]
     return [line for text in texts for line in wrap(text, width, subsequent_indent="  ") or [""]]
 
 
 def result_line(verdict: Verdict) -> str:
     """The result of the job in words, and what it is made of."""
     return f"{words.outcome(verdict).upper()}: {summary(verdict)}."
+
+
+def _next(steps: tuple[str, ...]) -> list[str]:
+    return ["", f"Next: {'. Then: '.join(steps)}."] if steps else []
 
 
 def _lowered(verdict: Verdict) -> str:
@@ -137,7 +150,7 @@ def summary(verdict: Verdict) -> str:
     counted = (*verdict.gaps, *_of_chapters(verdict))
     counts = [(sum(entry.result is result for entry in counted), result) for result in JUDGED]
     words_of = [
-        *([] if verdict.cuts is None else [f"cuts: {verdict.cuts.result.value}"]),
+        *([] if verdict.cuts is None else [f"cuts: {told(verdict.cuts)}"]),
         *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}{_by_hand(verdict.shaft)}"]),
     ]
     said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
@@ -160,13 +173,18 @@ def _counted(result: Result, count: int) -> str:
     return "hit" if result is Result.HITS and count == 1 else result.value
 
 
-def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str]:
-    """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear."""
+def gap_rows(verdict: Verdict, width: int, everything: bool = False, most: int | None = None) -> list[str]:
+    """Every judged pair, worst first: in full where something is wrong, in a line or two where it is clear.
+
+    Of those that are clear only the near ones, `most` at most, unless `everything` is asked for.
+    """
     rows = ["Gaps through the whole of every movement, worst first"]
     everyone = sorted((*verdict.gaps, *_of_chapters(verdict)), key=worst_first)
     shown = [entry for entry in everyone if entry.result in JUDGED]
     near = [entry for entry in shown if everything or entry.result is not Result.CLEAR or entry.margin_mm < NEAR_MM]
     near = near or shown[:1]
+    wrong = sum(entry.result is not Result.CLEAR for entry in near)
+    near = near if most is None else near[: wrong + most]
     told: set[str] = set()
     for entry in near:
         about = (
@@ -176,7 +194,8 @@ def gap_rows(verdict: Verdict, width: int, everything: bool = False) -> list[str
         )
         rows += hung(label(words.MARKS[entry.result], entry.result.value), list(about), width)
     if len(near) < len(shown):
-        beyond = words.room(NEAR_MM, _show(verdict))
+        least = min(NEAR_MM, shown[len(near)].margin_mm)
+        beyond = words.room(least, _show(verdict))
         more = f"  and {len(shown) - len(near)} more, clear by over {beyond} beyond their need: see fitcheck gaps"
         rows += wrap(more, width, subsequent_indent="  ")
     sources = sorted({entry.pair.need.required_from for entry in everyone if entry.result in JUDGED} - {""})

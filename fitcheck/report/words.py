@@ -7,6 +7,7 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.angles import clock_text
 from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
 from fitcheck.placement.scene import Scene, Travel
+from fitcheck.report.tape import set_at
 from fitcheck.verdict import Outcome, Verdict
 
 Show = Literal["in", "mm"]
@@ -77,7 +78,7 @@ def one_travel(pedal: str, share: float, scene: Scene, show: Show) -> str:
     if -A_HAIR <= share < A_HAIR:
         return f"{pedal} at rest"
     beyond = not told.read[0] - A_HAIR <= share <= told.read[1] + A_HAIR
-    pad = f"{size(abs(told.chord_mm(share)), show)} at the pad{BEYOND if beyond else ''}"
+    pad = f"{set_at(abs(told.chord_mm(share)), show)} at the pad{BEYOND if beyond else ''}"
     return f"{pedal} pulled up by hand ({pad})" if share < 0 else f"{share:.0%} of {pedal} travel ({pad})"
 
 

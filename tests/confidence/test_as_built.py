@@ -98,7 +98,7 @@ def test_a_mock_up_that_agrees_makes_it_surer(tmp_path: Path) -> None:
 def test_one_that_disagrees_stops_the_job_and_is_never_averaged_away(tmp_path: Path) -> None:
     code, text = told(tmp_path, {"between": ["unit", "brake"], "gap": "17 mm", "at": "full"})
     assert code == 3
-    assert "CANNOT DECIDE: 1 not known, 32 clear" in text
+    assert "CANNOT DECIDE: 3 not known, 30 clear" in text, "what goes with the brake pedal as well: rod and boot"
     assert "DISAGREES: the car is right, find the reading; first look at pedals[2].arm[1].at.right" in text
     assert "(unit - brake) the mock-up disagrees: found 17.0 mm (unit - brake, pedal full) where 25.6 mm" in text
 
@@ -109,7 +109,8 @@ def test_all_closer_is_the_column(tmp_path: Path) -> None:
     assert code == 3
     assert "DISAGREES" not in text
     assert "the gaps found are all closer by 2.6 mm on the mean, more than the 2.0 mm that may be off" in text
-    assert "measure the hub seat, the low place and the input face again" in text
+    assert "what they share is the column's axis and the unit's place" in text
+    assert "measure the hub seat, the low place and the input face again (every one hangs on points.hub_seat." in text
 
 
 def test_a_distance_between_points() -> None:

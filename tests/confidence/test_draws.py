@@ -1,7 +1,9 @@
 """Draws of all readings: against published and closed forms, and against whole cars placed and searched anew.
 
-JCGM 101:2008, clause 9.2: four inputs of N(0, 1) added have u = 2.0 and 95 % of +/-3.92 (tables 2 and 3, as quoted in a
-public test suite). The least of two independent normal gaps has the chance 1 - (1 - p)^2 (closed form).
+JCGM 101:2008, clause 9.2: four inputs of u = 1 added have u = 2.0 and 95 % of +/-3.92 where they are normal, +/-3.88
+where they are rectangular (tables 2 and 3, as quoted in a public test suite); with one rectangular input ten times as
+wide +/-17.0 where first order says +/-19.9 (table 4, recalled, so worked out here as well). The least of two
+independent normal gaps has the chance 1 - (1 - p)^2 (closed form).
 """
 
 from collections.abc import Callable
@@ -13,11 +15,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq
+from scipy.stats import irwinhall
 
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.travel import closest
 from fitcheck.confidence.draws import Drawing, _Place
-from fitcheck.confidence.first_order import chance_under, spreads, total
+from fitcheck.confidence.first_order import Share, chance_under, spreads, total
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
@@ -31,12 +36,12 @@ from tests import jobs
 MANY = 200_000
 
 
-def drawing(bounds: list[float], slopes: list[list[float]], required: float = 0.0) -> Drawing:
+def drawing(bounds: list[float], slopes: list[list[float]], required: float = 0.0, even: bool = False) -> Drawing:
     """One pair with places of these bounds, and for each reading of u = 1 how each place goes with it."""
     entry: Any = SimpleNamespace(pair=SimpleNamespace(need=SimpleNamespace(required_mm=required)))
     sides: Any = ()
     places = [_Place(bound, sides, (0, 0, 0, i), np.zeros(0)) for i, bound in enumerate(bounds)]
-    readings = [Reading(("r", i), 0.0, SIGMAS_95, "stated", False) for i in range(len(slopes))]
+    readings = [Reading(("r", i), 0.0, SIGMAS_95, "stated", False, even) for i in range(len(slopes))]
     return Drawing([entry], {0: places}, {0: {r: np.array(by) for r, by in zip(readings, slopes, strict=True)}})
 
 
@@ -45,6 +50,38 @@ def test_four_normal_inputs_of_jcgm_101() -> None:
     assert found.spread_mm == pytest.approx(3.92, abs=0.03)
     assert found.chance_under == pytest.approx(0.5, abs=0.005)
     assert found.place_changed == 0.0
+
+
+def first_order(slopes: list[float]) -> float:
+    """Root of the sum of squares of readings of u = 1, as a half-width of 95 %."""
+    return total([Share("r", SIGMAS_95 * slope) for slope in slopes])
+
+
+def test_four_rectangular_inputs_of_jcgm_101() -> None:
+    """Exact: 2 sqrt 3 (2 - (3/5)^(1/4)), from the tail (4 - y / sqrt 3 ...)^4 of the sum of four."""
+    found = drawing([0.0], [[1.0]] * 4, even=True)
+    assert found.standard(MANY, 1).std(axis=0) == pytest.approx(1.0, abs=0.01)
+    assert np.abs(found.standard(MANY, 1)).max() <= sqrt(3.0)
+    exact = 2 * sqrt(3.0) * (2 - 0.6**0.25)
+    assert round(exact, 2) == 3.88
+    assert found.drawn(MANY, 1)[0].spread_mm == pytest.approx(exact, abs=0.03)
+    assert round(first_order([1.0] * 4), 2) == 3.92, "a twentieth too wide, and said beside the draws"
+
+
+def test_one_wide_rectangular_input_of_jcgm_101() -> None:
+    """P(Y > y) is the mean over the three others' sum S of how much of the wide one lies above y - S."""
+    half = 10 * sqrt(3.0)
+    others = irwinhall(3, loc=-3 * sqrt(3.0), scale=2 * sqrt(3.0))
+
+    def above(y: float) -> float:
+        part = lambda s: min(1.0, max(0.0, (half - y + s) / (2 * half))) * others.pdf(s)  # noqa: E731
+        return float(quad(part, -3 * sqrt(3.0), 3 * sqrt(3.0), points=[y - half])[0])
+
+    exact = float(brentq(lambda y: above(y) - 0.025, 0.0, half + 5.0))
+    assert round(exact, 1) == 17.0
+    found = drawing([0.0], [[10.0], [1.0], [1.0], [1.0]], even=True).drawn(MANY, 1)[0]
+    assert found.spread_mm == pytest.approx(exact, abs=0.06)
+    assert round(first_order([10.0, 1.0, 1.0, 1.0]), 1) == 19.9
 
 
 def test_one_dominant_input_of_jcgm_101() -> None:

@@ -21,6 +21,12 @@ def uncommented() -> str:
     return head + re.sub(r"^# (?=\[|[a-z_]+ = )", "", "# " + rungs, flags=re.MULTILINE)
 
 
+def rung_texts() -> dict[int, str]:
+    """Each rung without its "# ", by number."""
+    parts = re.split(r"^# # ---- rung (\d)", uncommented(), flags=re.MULTILINE)
+    return {int(number): text for number, text in zip(parts[1::2], parts[2::2], strict=True)}
+
+
 def opened(folder: Path, text: str) -> OpenJob:
     (folder / "job.toml").write_text(text, encoding="utf-8")
     return open_job(folder / "job.toml")
@@ -41,9 +47,30 @@ def test_with_its_comments_off_every_rung_is_looked_at(whole: Verdict) -> None:
     assert whole.looked_at[:1] == ("gaps",)
     assert {"cuts", "shaft"} <= set(whole.looked_at)
     assert not [what for what in LADDER if what in {entry.what for entry in whole.not_yet}]
-    assert {"bracket", "dash rail", "fuse panel", "boot on clutch", "brake"} <= {p.name for p in whole.scene.parts}
+    parts = {part.name for part in whole.scene.parts}
+    assert {"bracket", "dash rail", "fuse panel", "boot on clutch", "brake", "throttle", "boot on throttle"} <= parts
     assert whole.scene.unplaced == ()
     assert not [entry for entry in whole.gaps if entry.result.value in ("not known", "hits")]
+
+
+@pytest.mark.parametrize("rung", range(1, 8))
+def test_each_rung_checks_with_no_others_than_it_says_it_needs(tmp_path: Path, rung: int) -> None:
+    texts = rung_texts()
+    needed = [texts[int(number)] for number in re.findall(r"needs the \w+ of rung (\d)", texts[rung])]
+    head = starter_text().split("# ---- Further rungs.")[0]
+    verdict = judge(opened(tmp_path, "\n# rung".join((head, *needed, texts[rung]))), draws=0)
+    assert verdict.outcome.value != "does not fit"
+    assert verdict.scene.unplaced == ()
+
+
+def test_knees_left_foot_and_reaching_in_are_looked_at(whole: Verdict) -> None:
+    assert whole.boots is not None and whole.reach is not None
+    assert not [entry.pair.a.name for entry in whole.boots.gaps if entry.result.value not in ("clear", "as before")]
+    assert {"shin, foot on throttle", "left foot at rest"} <= {entry.pair.a.name for entry in whole.boots.gaps} | {
+        entry.pair.b.name for entry in whole.boots.gaps
+    }
+    assert whole.outcome.value == "fits"
+    assert {entry.what for entry in whole.not_yet} == {"search over clock and place", "firewall opening"}
 
 
 def test_each_cut_and_each_end_of_the_shaft_is_worked_out(whole: Verdict) -> None:

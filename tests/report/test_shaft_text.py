@@ -55,14 +55,14 @@ def test_the_saloon_says_what_to_do_with_the_tooth() -> None:
 
 def test_lengths_carry_their_spread_and_where_it_comes_from() -> None:
     said = flat(saloon())
-    assert "joints 19 11/16 in (500.1 mm) centre to centre by readings, give or take 2." in said
+    assert "joints 19 11/16 in (500 mm) centre to centre by readings, give or take 2." in said
     assert "most of it: shaft.lower.joint_at.forward 1.5 mm" in said
     assert "by draws" not in said and "first order" not in said
     assert "solid half cut first 14 2" in said and "tube half cut first 13 " in said
-    assert "column's shaft has to end 30 3/32 in (763.9 mm) to 30 1/8 in (765.4 mm) along from the hub seat" in said
+    assert "column's shaft has to end 30 3/32 in (764 mm) to 30 1/8 in (765 mm) along from the hub seat" in said
 
 
-def test_a_job_shown_in_mm_has_no_inch() -> None:
+def test_a_job_shown_in_mm_says_mm_first() -> None:
     assert " in (" not in saloon("mm").replace("deg", "")
 
 

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitcheck.confidence.results import Result
 from fitcheck.job.opening import OpenJob
 from fitcheck.report import words
 from fitcheck.report.rows import LABEL, LEAST
@@ -46,13 +47,13 @@ def test_no_line_is_wider_than_asked_for_and_none_ends_in_blanks(width: int) -> 
 
 def test_a_whole_gap_can_be_read_off_the_text() -> None:
     said = " ".join(check_text(judged("van-500-along")).split())
-    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: too close to call." in said
+    assert "DOES NOT FIT: 4 hits, 1 too close to call, 26 clear; cuts: no cut allowed yet." in said
     # The brake's pad: 300.04 mm from its pivot, 110 mm of travel, 8 mm over it, both read to 4 mm: by hand
     # 2 asin(55 / r) = 21.125 deg and (8 + sqrt(4^2 + 4^2)) / r = 2.608 deg more: 112.3 %, a chord of 123.4 mm.
     assert (
-        "[X] hits gear body, rack end - boot on brake, heel and instep, at 112% of brake travel (123.4 mm at the pad, "
+        "[X] hits gear body, rack end - boot on brake, heel and instep, at 112% of brake travel (123.5 mm at the pad, "
         "farther than measured) (unit - boot on brake) in by at least 7 mm, first touching at 93% of brake travel "
-        "(102.2 mm at the pad); required 25 mm"
+        "(102 mm at the pad); required 25 mm"
     ) in said
     assert re.search(r"\[~\] too close to call .* chance of less: \d\.\d %", said)
     assert "most of the spread: unit.clock" in said
@@ -70,11 +71,31 @@ def test_result_stands_as_word_and_mark() -> None:
 
 def test_old_pairs_are_counted_where_they_are_not_listed() -> None:
     verdict = judged("saloon-9-00")
-    short, whole = check_text(verdict), gaps_text(verdict)
-    listed, more = short.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", short)
-    assert more is not None
-    assert listed == 3
-    assert listed + int(more[1]) == whole.count("[=] as before") == 88
+    whole = gaps_text(verdict)
+    for shown, everything in ((1, False), (3, True)):
+        said = check_text(verdict, everything=everything)
+        listed, more = said.count("[=] as before"), re.search(r"and (\d+) more: fitcheck gaps lists them all", said)
+        assert more is not None
+        assert listed == shown
+        assert listed + int(more[1]) == whole.count("[=] as before") == 88
+
+
+def test_the_short_text_leaves_out_nothing_but_what_is_told_elsewhere_and_says_so() -> None:
+    """Every key that a default stands for is named; what is said in full stands word for word in both."""
+    verdict = judged("saloon-10-45")
+    short, whole = (" ".join(check_text(verdict, everything=all_).split()) for all_ in (False, True))
+    assert len(check_text(verdict).splitlines()) < 80 < len(check_text(verdict, everything=True).splitlines())
+    keys = re.findall(r"([a-z_.]+) not given: ", whole)
+    assert len(keys) == 8
+    assert all(key in short for key in keys)
+    assert "fitcheck check --all says what each is" in short
+    assert "column.low was measured to its underside side: half its size, 25.4 mm, was added" in short
+    assert set(re.findall(r"\(key: [^)]*\)", short)) == set(re.findall(r"\(key: [^)]*\)", whole))
+    assert "Meant to touch" in whole and "Meant to touch" not in short
+    least = re.search(r"and 28 more, clear by over .*? \(([\d.]+) mm\) beyond their need", short)
+    left = sorted(one.margin_mm for one in verdict.gaps if one.result is Result.CLEAR)[5:]
+    assert least is not None and len(left) == 28
+    assert left[0] - 0.11 <= float(least[1]) <= left[0]
 
 
 def test_text_promises_nothing_and_carries_the_cautions() -> None:
@@ -165,7 +186,7 @@ def test_chances_are_never_told_as_certain(share: float, told: str) -> None:
 def test_travel_in_words() -> None:
     scene = jobs.scene(jobs.saloon())
     assert words.one_travel("clutch", 0.0, scene, "mm") == "clutch at rest"
-    assert words.one_travel("clutch", 1.0, scene, "mm") == "100% of clutch travel (139.7 mm at the pad)"
+    assert words.one_travel("clutch", 1.0, scene, "mm") == "100% of clutch travel (139.5 mm at the pad)"
     assert words.one_travel("clutch", -0.05, scene, "mm").startswith("clutch pulled up by hand (")
     assert words.travel({}, scene, "mm") == ""
     both = words.travel({"clutch": 0.5, "brake": 0.0}, scene, "mm")

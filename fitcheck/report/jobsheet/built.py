@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from fitcheck.job.angles import clock_text
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
+from fitcheck.report.cuts_words import finished
 from fitcheck.report.jobsheet.checks import between, pedals, predicted, round_the_jacket, to_check
-from fitcheck.report.jobsheet.sizes import near
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.shaft_words import deg
+from fitcheck.report.tape import near
 from fitcheck.shaft.results import Bend
 from fitcheck.verdict import Verdict
 
@@ -53,7 +54,7 @@ def _rows(verdict: Verdict) -> Iterator[tuple[str, ...]]:
     for piece in () if verdict.cuts is None else verdict.cuts.pieces:
         if verdict.cuts is not None and verdict.cuts.stop(piece):
             continue
-        yield _row(f"{piece.name}, finished, from the {piece.spec.read_from}", near(piece.state.length_mm, show))
+        yield _row(f"{piece.name}, finished, from the {piece.spec.read_from}", finished(piece, show))
         yield _row(f"{piece.name}: left before the bottom, by clay", near(piece.left.mm, show))
     if verdict.shaft is not None:
         for row in verdict.shaft.joints:

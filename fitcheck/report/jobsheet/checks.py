@@ -7,8 +7,9 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.cuts.pieces import Piece
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
-from fitcheck.report.jobsheet.sizes import at_least, at_most, mark, near
+from fitcheck.report.cuts_words import finished
 from fitcheck.report.shaft_words import step_words
+from fitcheck.report.tape import at_least, at_most, mark, near
 from fitcheck.verdict import Outcome, Verdict
 
 THREE = 3
@@ -93,7 +94,7 @@ def cut_rows(verdict: Verdict) -> Iterator[tuple[str, str]]:
             said = f"mark {mark(piece.mark_mm, piece.spec.way, show)} from {piece.spec.mark_from}"
             yield f"{letter} {piece.name}", said
         else:
-            yield f"{letter} {piece.name}", f"finish to {near(piece.state.length_mm, show)} by the trial fit"
+            yield f"{letter} {piece.name}", f"finish to {finished(piece, show)} by the trial fit"
 
 
 def teeth_rows(verdict: Verdict) -> Iterator[str]:

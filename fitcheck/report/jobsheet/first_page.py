@@ -13,11 +13,11 @@ from fitcheck.report.jobsheet.checks import (
     to_check,
 )
 from fitcheck.report.jobsheet.clock import clock_picture
-from fitcheck.report.jobsheet.sizes import near
 from fitcheck.report.jobsheet.stock import stock_bars
 from fitcheck.report.paper.fonts import high_mm, wide_mm
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen
 from fitcheck.report.paper.sheets import MARGIN_MM, Size, Stamp, blank
+from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
 
 LABEL, SMALL = 10.0, 9.0

@@ -13,9 +13,9 @@ from fitcheck.geometry.frames import Frame, Vector
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.scene import Kind
 from fitcheck.report.jobsheet.checks import to_check
-from fitcheck.report.jobsheet.sizes import near
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
 from fitcheck.report.pictures.stage import Shell, Shown, shown
+from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
 
 HIGH_MM, REACH_MM = 96.0, 190.0

@@ -1,5 +1,6 @@
-"""Further readings: the intermediate shaft, and what else is near. Tools are common practice, no source."""
+"""Further readings: the shaft, what else is near, feet and legs, reaching in. Tools are common practice, no source."""
 
+from fitcheck.report.measure import sketch_feet, sketch_near
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.reading import CALIPER, TAPE, Reading
 from fitcheck.report.measure.sketch import shaft
@@ -43,46 +44,124 @@ SHAFT = (
         "Each end",
         "spline: count the teeth; double-D: over the flats and across",
         CALIPER,
-        None,
+        sketch_near.end,
         r"shaft\.pieces.*",
         ("kind, teeth", "across", "flats"),
     ),
 )
-NEXT = (
+PLACE = ("back", "left/right", "up/down")
+NEAR = (
     Reading(
         "What must not be cut or clamped",
         "clamps, lock housing, mesh, bearing seats: along from the jacket's top or the hub seat",
         TAPE,
-        None,
+        sketch_near.zones,
         r"cuts\.(zones|kept).*",
         ("what", "from", "to"),
     ),
     Reading(
         "Whatever is within 150 mm of the unit",
-        "dash, ducts, looms, brackets: two corners, or off the column: along, square out, clock place",
+        "dash, ducts, looms: two corners; or along the column, square out, clock place",
         TAPE,
-        None,
+        sketch_near.obstacle,
         r"obstacles.*",
         ("what", "one corner", "opposite"),
     ),
     Reading(
-        "Each boot: foot and heel",
-        "bare foot heel to toe and across the ball; where the heel stands on the carpet",
+        "Bracket",
+        "clamp and legs, once drawn: where each end is",
         TAPE,
-        None,
-        r"driver.*",
-        ("foot", "heel back", "heel up/down"),
+        sketch_near.bracket,
+        r"bracket.*",
+        ("clamp", "leg", "leg"),
     ),
     Reading(
         "Engine's rock",
         "levered on its mounts, at a named place; which side lifts",
         TAPE,
-        None,
+        sketch_near.rock,
         r"groups\.engine.*",
         ("where", "how far"),
     ),
     Reading(
-        "Bracket", "clamp and legs, once drawn: where each end is", TAPE, None, r"bracket.*", ("clamp", "leg", "leg")
+        "What gives: frame, box, axle",
+        "how far it moves against the column, each way",
+        TAPE,
+        sketch_near.shift,
+        r"groups\.(frame|axle).*|shaft\.lower\.moves.*",
+        ("up, down", "left, right", "along"),
     ),
 )
-EVERYTHING = (*DOZEN, *BENCH, *SHAFT, *NEXT)
+FEET = (
+    Reading(
+        "Each boot: foot and heel",
+        "bare foot heel to toe and across; heel's rear edge on the carpet, foot on the pad",
+        TAPE,
+        sketch_feet.boot,
+        r"driver\.boots(\[\d+\]\.(on|heel).*)?|driver\.(foot|shoe|ball|boot).*",
+        ("pedal, foot", "heel back", "heel up/down"),
+    ),
+    Reading(
+        "Each knee: pedal at rest and full",
+        "front of the knee, driver seated, foot on the pedal; say which side the tape went to",
+        TAPE,
+        sketch_feet.knee,
+        r"driver\.boots\[\d+\]\.knee.*|driver\.shin_dia",
+        ("rest: back", "rest: side, up", "full: back", "full: side, up"),
+    ),
+    Reading(
+        "Left foot at rest beside the clutch",
+        "heel's rear edge on the floor; sole under the ball",
+        TAPE,
+        sketch_feet.left_foot,
+        r"driver\.left_foot.*",
+        ("heel back, left", "ball back, left", "ball up/down"),
+    ),
+)
+REACH = (
+    Reading(
+        "Dash: lower edge above the unit",
+        "above the datum",
+        TAPE,
+        sketch_feet.dash_edge,
+        r"reach\.dash_edge.*",
+        ("up",),
+    ),
+    Reading(
+        "Way out",
+        "straight moves, one after the other, mocked up with a box of the unit's size; what is taken off first",
+        TAPE,
+        sketch_feet.way_out,
+        r"reach\.way_out.*",
+        ("move 1", "move 2", "move 3", "taken off"),
+    ),
+    Reading(
+        "Each screw and plug to be reached",
+        "where it is, and a place on the side the hand, spanner or plug comes from",
+        TAPE,
+        sketch_feet.screws,
+        r"reach\.rooms.*",
+        ("what", "where", "from"),
+    ),
+)
+AGAIN = (
+    Reading(
+        "Motor's clock place",
+        "tape round the jacket from its scribed top line; say which way",
+        TAPE,
+        sketch_near.clock,
+        r"unit\.clock.*",
+    ),
+    Reading("Pedals' pivot shaft", "both ends, to its centre", TAPE, sketch_near.pivot_shaft, r"pivot_shafts.*", PLACE),
+    Reading(
+        "Unit: its sizes",
+        "across and along, and how far each stands off the column's axis",
+        CALIPER,
+        sketch_near.unit,
+        r"unit\.(?!clock|input_face).*",
+    ),
+    Reading("A place in the car", "from the datum", TAPE, sketch_near.point, r"(points|linkages).*", PLACE),
+    Reading("This reading again", "another way", TAPE, sketch_near.tape, r"readings.*"),
+)
+NEXT = (*NEAR, *FEET, *REACH)
+EVERYTHING = (*DOZEN, *BENCH, *SHAFT, *NEXT, *AGAIN)

@@ -7,7 +7,7 @@ from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import NEXT, SHAFT
 from fitcheck.report.measure.sketch import Board
 from fitcheck.report.measure.wanted import Wanted, wanted
-from fitcheck.report.paper.fonts import wide_mm
+from fitcheck.report.paper.fonts import high_mm, wide_mm
 from fitcheck.report.paper.pen import FAINT, Pen, Point
 from fitcheck.report.paper.sheets import MARGIN_MM, Draw, Size, Stamp, document
 from fitcheck.verdict import Verdict
@@ -15,6 +15,7 @@ from fitcheck.verdict import Verdict
 ROWS, FOOT_MM, GAP_MM = 6, 12.0, 2.0
 SKETCH = (34.0, 27.2)
 TITLE, SMALL, HOW = 13.0, 8.0, 7.5
+LEAST_MM = 4.8  # between two lines to write on
 ORDER = "Walk it in this order. First reading, then a second one by another hand. Write the tool and how the car stood."
 TOOLS = (
     "Take along: steel tape, steel rule, caliper, plumb bob, digital level, straight edge, dowel, clay, marker, punch. "
@@ -73,8 +74,9 @@ def _cell(pen: Pen, low: Point, size: Point, number: int, one: Wanted) -> None:
         sketch(Board(pen, (left, low[1] + 1.2), min(SKETCH[0] / 100, (y - low[1] - 2) / 80)))
         left += SKETCH[0] + 2
     room = low[0] + size[0] - left - 1.5
-    y = pen.lines((left, y), room, one.how, HOW, most=4)
     blanks = one.reading.blanks if one.reading is not None else ("",)
+    most = max(3, int((y - low[1] - 1.5 - LEAST_MM * (len(blanks) + 1)) / high_mm(HOW)))
+    y = pen.lines((left, y), room, one.how, HOW, most=most)
     _blanks(pen, (left, low[1] + 1.5), room, y, blanks)
 
 

@@ -138,14 +138,15 @@ def bench(start: str, end: str) -> Sketch:
 
     def draw(board: Board) -> None:
         on_unit = start in UNIT or end in UNIT
-        (_unit if on_unit else _stock)(board)
+        (_unit if on_unit else stock)(board)
         places = UNIT if on_unit else STOCK
         board.measure((places[start], 34), (places[end], 34), (0, -22))
 
     return draw
 
 
-def _stock(board: Board) -> None:
+def stock(board: Board) -> None:
+    """Jacket and shaft on the bench, the wheel at the left."""
     for low, high, half in ((3.0, 97.0, 4.0), (22.0, 80.0, 11.0)):
         board.pen.box(board.at((low, 40 - half)), board.at((high, 40 + half)), width=0.35, grey=FAINT)
     board.line((12, 30), (12, 50), thick=0.6)

@@ -5,44 +5,56 @@ from dataclasses import dataclass
 
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.limits import NotKnown
+from fitcheck.report.key_words import key_words, owner_of
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
-from fitcheck.report.measure.further import EVERYTHING, SHAFT
+from fitcheck.report.measure.further import AGAIN as AGAIN_READINGS
+from fitcheck.report.measure.further import EVERYTHING, FEET, REACH, SHAFT
 from fitcheck.report.measure.reading import Reading
 from fitcheck.report.readings_text import doubt_words
 from fitcheck.verdict import Verdict
 
 AGAIN = 6  # readings taken again are shown at most
-CHAPTERS = {"pedals": DOZEN[6:], "cuts": BENCH, "shaft": SHAFT}
+CHAPTERS = {"pedals": DOZEN[6:], "cuts": BENCH, "shaft": SHAFT, "reach": REACH}
+ANY_OF = AGAIN_READINGS[2:]  # their titles do not say which
 UNSURE = (Result.UNDER, Result.TOO_CLOSE, Result.NOT_KNOWN)
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """A reading of the catalogue, or something that is none of them; `about`: which key or part; `why` in words."""
+    """A reading of the catalogue, or something that is none of them; `about`: which part; `why` in words; `keys`."""
 
     reading: Reading | None
     about: str = ""
     why: str = ""
+    keys: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:
         """What to read."""
         if self.reading is None:
             return self.about
-        return f"{self.reading.title} ({self.about})" if self.about else self.reading.title
+        said = self.about.lower() in self.reading.title.lower()
+        return self.reading.title if said else f"{self.reading.title} ({self.about})"
 
     @property
     def how(self) -> str:
-        """Why, how, and with what."""
+        """Why, how, with what, and where in the job file it stands."""
         how = f"{self.reading.how}; {self.reading.tool}" if self.reading is not None else ""
-        return ". ".join(filter(None, (self.why, how)))
+        key = f"key: {', '.join(self.keys)}" if self.keys else ""
+        return "; ".join(filter(None, (self.why.rstrip("."), key, how)))
 
 
 def wanted(verdict: Verdict) -> list[Wanted]:
     """Odd ones first, then what is missing, then the readings that leave a result open, then whole chapters."""
     keys = dict.fromkeys((*_odd(verdict), *_missing(verdict), *_again(verdict)))
-    found = {key: Wanted(_reading_of(key), key, why) for key, why in reversed(keys)}
-    return [*reversed(found.values()), *_chapters(verdict)]
+    why_of = dict(reversed(keys))
+    lots: dict[tuple[Reading | None, str], list[str]] = {}
+    for key in reversed(why_of):
+        reading, job = _reading_of(key), verdict.opened.job
+        named = reading is None or reading in ANY_OF
+        lots.setdefault((reading, key_words(job, key) if named else owner_of(job, key)), []).append(key)
+    found = [Wanted(reading, about, why_of[lot[0]], tuple(lot)) for (reading, about), lot in lots.items()]
+    return [*found, *dict.fromkeys(_chapters(verdict))]
 
 
 def _reading_of(key: str) -> Reading | None:
@@ -50,14 +62,19 @@ def _reading_of(key: str) -> Reading | None:
 
 
 def _chapters(verdict: Verdict) -> Iterator[Wanted]:
-    """What the job does not hold at all: every reading of it."""
+    """What the job does not hold at all: every reading of it, each part of the car once."""
     for open_end in verdict.not_yet:
+        why = f"not looked at yet: {open_end.measure}"
         for key in open_end.missing:
+            owner = owner_of(verdict.opened.job, key)
             if key in CHAPTERS:
                 about = open_end.what if key == "pedals" else ""
                 yield from (Wanted(reading, about) for reading in CHAPTERS[key])
+            elif open_end.what == "shins and knees":
+                yield Wanted(FEET[1], owner)
             else:
-                yield Wanted(_reading_of(key), open_end.what, f"not looked at yet: {open_end.measure}")
+                reading = _reading_of(key)
+                yield Wanted(reading, owner or open_end.what, why if reading is None else "")
 
 
 def _odd(verdict: Verdict) -> Iterator[tuple[str, str]]:

@@ -1,7 +1,6 @@
 """The font on paper: DejaVu Sans as it comes with matplotlib, embedded; widths and wrapped lines. pt and mm.
 
-A space that does not break a line keeps a number and its unit together. A letter the font does not have is shown as an
-empty square, never left out; control characters are spelled out.
+A letter the font does not have is shown as an empty square, never left out; control characters are spelled out.
 """
 
 import re
@@ -11,6 +10,7 @@ from pathlib import Path
 
 from fitcheck.errors import DrawingError
 from fitcheck.report.files import harmless
+from fitcheck.report.lines import broken
 
 REGULAR, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 MM_PER_PT = 25.4 / 72
@@ -65,31 +65,4 @@ def high_mm(size: float, lines: int = 1) -> float:
 
 def wrapped(text: str, size: float, width: float, bold: bool = False, most: int | None = None) -> list[str]:
     """`text` in lines no wider than `width`; words too long for a line are broken; beyond `most` lines it ends in …"""
-    lines: list[str] = []
-    line = ""
-    for word in shown(text, bold).split(" "):
-        for bit in _bits(word, size, width, bold):
-            longer = f"{line} {bit}" if line else bit
-            if not line or wide_mm(longer, size, bold) <= width:
-                line = longer
-            else:
-                lines, line = [*lines, line], bit
-    lines = [each for each in (*lines, line) if each]
-    if most is None or len(lines) <= most:
-        return lines
-    return [*lines[: most - 1], _ended(lines[most - 1], size, width, bold)]
-
-
-def _bits(word: str, size: float, width: float, bold: bool) -> list[str]:
-    bits = [""]
-    for sign in word:
-        if bits[-1] and wide_mm(bits[-1] + sign, size, bold) > width:
-            bits.append("")
-        bits[-1] += sign
-    return bits
-
-
-def _ended(line: str, size: float, width: float, bold: bool) -> str:
-    while line and wide_mm(f"{line}…", size, bold) > width:
-        line = line[:-1]
-    return f"{line}…"
+    return broken(shown(text, bold), lambda line: wide_mm(line, size, bold) <= width, most)

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fitcheck.report.lines import broken
 from fitcheck.report.pictures.palette import INK, PANEL
 
 if TYPE_CHECKING:
@@ -32,33 +33,7 @@ def font(size: int, bold: bool = False) -> "FreeTypeFont":
 
 def wrapped(text: str, size: int, width: float, most: int, bold: bool = False) -> list[str]:
     """`text` in at most `most` lines no wider than `width`; long words are broken, and a cut text ends in "…"."""
-    lines: list[str] = []
-    line = ""
-    for word in text.split():
-        for bit in _bits(word, size, width, bold):
-            longer = f"{line} {bit}" if line else bit
-            if wide_of(longer, size, bold) <= width:
-                line = longer
-            else:
-                lines.append(line)
-                line = bit
-    lines = [each for each in (*lines, line) if each]
-    return lines if len(lines) <= most else [*lines[: most - 1], _ended(lines[most - 1], size, width, bold)]
-
-
-def _bits(word: str, size: int, width: float, bold: bool) -> list[str]:
-    bits = [""]
-    for sign in word:
-        if bits[-1] and wide_of(bits[-1] + sign, size, bold) > width:
-            bits.append("")
-        bits[-1] += sign
-    return bits
-
-
-def _ended(line: str, size: int, width: float, bold: bool) -> str:
-    while line and wide_of(f"{line}…", size, bold) > width:
-        line = line[:-1]
-    return f"{line}…"
+    return broken(" ".join(text.split()), lambda line: wide_of(line, size, bold) <= width, most)
 
 
 def wide_of(text: str, size: int, bold: bool = False) -> float:

@@ -117,6 +117,11 @@ class Panel:
         return max(x for x, _ in self._points), max(y for _, y in self._points)
 
     @property
+    def size(self) -> Point:
+        """Width and height of the drawing with 1 mm round it."""
+        return self.high[0] - self.low[0] + 2, self.high[1] - self.low[1] + 2
+
+    @property
     def _points(self) -> list[Point]:
         return [point for item in self.items for point in item.points]
 

@@ -9,19 +9,21 @@ from math import cos, pi, sin
 
 from fitcheck.cuts.firewall import Opening
 from fitcheck.geometry.frames import Vector
-from fitcheck.job.angles import degrees
-from fitcheck.job.lengths import inches_text
+from fitcheck.job.lengths import Show
 from fitcheck.job.model import Job
 from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.plates import FlatPlate, bracket_plates
+from fitcheck.report.cuts_words import both, turned
+from fitcheck.report.tape import at_least, near
 from fitcheck.report.template.drawing import Circle, EllipseArc, Item, Layer, Line, Panel, Point, Polyline, Words, cross
 
 
-def firewall_panel(firewall: Firewall, hole: Opening) -> Panel:
+def firewall_panel(firewall: Firewall, hole: Opening, show: Show) -> Panel:
     """Opening, what passes it, ring of holes, plate's edge, fold."""
     items: list[Item] = [*cross((0, 0), 8), *_oval("CUT", hole.major.mm / 2, hole.minor_mm / 2, _drawn(hole), hole)]
     passes = hole.minor_mm / 2 - hole.clearance_mm
     items += _oval("GUIDE", passes / cos(hole.tilt_rad), passes, _drawn(hole), hole)
+    items += [Words((0, -passes * 0.62), "what passes", 2.5, "middle"), *_named(hole)]
     reach = hole.long_mm / 2
     if firewall.bolts is not None:
         items += _holes(hole, firewall.bolts.dia.mm / 2)
@@ -33,21 +35,21 @@ def firewall_panel(firewall: Firewall, hole: Opening) -> Panel:
     items += [Line("WORDS", (0, reach + 3), (0, reach + 11)), Line("WORDS", (-1.2, reach + 8.5), (0, reach + 11))]
     items += [Line("WORDS", (1.2, reach + 8.5), (0, reach + 11)), Words((2.5, reach + 5), "up the sheet", 2.5)]
     items += _fold(firewall, hole, reach)
-    return Panel("Firewall: opening and holes, seen from the seat", tuple(_about(firewall, hole)), tuple(items))
+    return Panel("Firewall: opening and holes, seen from the seat", tuple(_about(firewall, hole, show)), tuple(items))
 
 
 def bracket_panels(job: Job) -> Iterator[Panel]:
     """Each flat plate of the bracket with its holes."""
     for plate in bracket_plates(job):
-        yield _plate_panel(plate)
+        yield _plate_panel(plate, job.job.show)
 
 
-def _plate_panel(plate: FlatPlate) -> Panel:
+def _plate_panel(plate: FlatPlate, show: Show) -> Panel:
     items: list[Item] = [Polyline("CUT", tuple(map(_pair, plate.outline)), closed=True)]
     for centre, dia in plate.holes:
         items += [Circle("HOLES", _pair(centre), dia / 2), *cross(_pair(centre), dia / 2 + 3)]
-    notes = (f"{_size(plate.thick_mm)} thick. Seen on the face that was measured; the thickness goes away from you.",)
-    return Panel(f"Bracket plate: {plate.name}", notes, tuple(items))
+    note = f"{both(plate.thick_mm, show)} thick. Seen on the face that was measured; the thickness goes away from you."
+    return Panel(f"Bracket plate: {plate.name}", (note,), tuple(items))
 
 
 def _pair(point: Vector) -> Point:
@@ -81,6 +83,13 @@ def _holes(hole: Opening, radius: float) -> Iterator[Item]:
         yield Words((right + radius + 1, up + radius + 1), str(number), 2.5)
 
 
+def _named(hole: Opening) -> Iterator[Item]:
+    """Names the opening's line from below it, and what lies between it and what passes."""
+    foot = -hole.long_mm / 2 - 4.5
+    yield Words((0, foot), "full line: cut here", 2.5, "middle")
+    yield Words((0, foot - 4.0), f"seal and edge guard: the {hole.clearance_mm:g} mm inside it", 2.0, "middle")
+
+
 def _fold(firewall: Firewall, hole: Opening, reach: float) -> Iterator[Item]:
     if firewall.fold is None:
         return
@@ -93,37 +102,27 @@ def _fold(firewall: Firewall, hole: Opening, reach: float) -> Iterator[Item]:
         yield Line("FINISH", (-half, at + fold.beyond_fold_mm), (half, at + fold.beyond_fold_mm))
 
 
-def _about(firewall: Firewall, hole: Opening) -> Iterator[str]:
+def _about(firewall: Firewall, hole: Opening, show: Show) -> Iterator[str]:
     yield (
-        f"Full line: opening {_size(hole.major.mm)} by {_size(hole.minor_mm)}, drawn out to {_size(hole.long_mm)} for "
-        f"the sheet's thickness; long axis {_turned(hole.turn_rad)} up the sheet. "
+        f"Full line: opening {at_least(hole.major.mm, show)} by {at_least(hole.minor_mm, show)}, drawn out to "
+        f"{at_least(hole.long_mm, show)} for the sheet's thickness; long axis {turned(hole.turn_rad)} up the sheet. "
         f"Dashed inside: what passes; between them {hole.clearance_mm:g} mm all round, square to the column, for seal "
         "and edge guard."
     )
     if firewall.bolts is not None:
         pitch = firewall.bolts.circle.mm * _half_step(firewall.bolts.count)
         yield (
-            f"{firewall.bolts.count} holes of {_size(firewall.bolts.dia.mm)} on a circle of "
-            f"{_size(firewall.bolts.circle.mm)}; from hole to hole {_size(pitch)}."
+            f"{firewall.bolts.count} holes of {at_least(firewall.bolts.dia.mm, show)} on a circle of "
+            f"{near(firewall.bolts.circle.mm, show)}; from hole to hole {near(pitch, show)}."
         )
     yield "Lay the cross where the column's axis passes the sheet; try it on the car before you cut."
     for fold in hole.folded:
         yield (
-            f"Over the fold the full line does not hold: there the opening is {_size(fold.width_at_fold_mm)} wide and "
-            f"reaches {_size(fold.beyond_fold_mm)} beyond it along the sheet (dashed)."
+            f"Over the fold the full line does not hold: there the opening is {at_least(fold.width_at_fold_mm, show)} "
+            f"wide and reaches {at_least(fold.beyond_fold_mm, show)} beyond it along the sheet (dashed)."
         )
-
-
-def _turned(turn: float) -> str:
-    """A long axis half a turn on is the same one."""
-    off = degrees((turn + pi / 2) % pi - pi / 2)
-    return f"{abs(off):.1f} deg {'clockwise' if off >= 0 else 'anticlockwise'} from"
 
 
 def _half_step(count: int) -> float:
     """Chord between neighbours on a circle of diameter 1."""
     return sin(pi / count)
-
-
-def _size(mm: float) -> str:
-    return f"{inches_text(mm)} ({round(mm, 1):g} mm)"

@@ -4,6 +4,7 @@ x runs round the tube with the clock, 12 o'clock in the middle and the join at 6
 Round a tube of diameter d a paper t thick has the length pi (d + t): it is bent about its own middle.
 """
 
+from dataclasses import dataclass, replace
 from math import cos, pi, tan
 from textwrap import wrap
 from typing import Literal
@@ -12,31 +13,57 @@ from fitcheck.cuts.firewall import Opening
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.angles import clock_text, degrees
-from fitcheck.job.lengths import inches_text
+from fitcheck.job.lengths import Show
 from fitcheck.job.model import Job
 from fitcheck.job.sheet_metal import Firewall
 from fitcheck.limits import NotKnown
 from fitcheck.placement.scene import Setting
+from fitcheck.report.cuts_words import both, finished
+from fitcheck.report.tape import at_most, mark, near
 from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
 
-HALF_MM = 36.0  # along the tube, to each side of the cut line
+HALF_MM = 38.1  # along the tube, to each side of the cut line
 LEAST_HALF_MM = 26.0
 TAB_MM = 10.0  # glued under
 STEP_DEG, HOUR_DEG, TICK_MM, TENTH_MM = 5, 30, 5, 10
 ROUND = "Wrap it round, printed side out, 12 on the scribed top line, arrow toward the wheel, join at 6."
 
 
+@dataclass(frozen=True)
+class Tube:
+    """What a strip goes round: diameter, how thick the paper is, and how lengths are told."""
+
+    dia_mm: float
+    paper_mm: float
+    show: Show
+
+    @property
+    def around_mm(self) -> float:
+        """How long the strip is from join to join."""
+        return round_mm(self.dia_mm, self.paper_mm)
+
+    @property
+    def said(self) -> str:
+        """Its diameter in words."""
+        return both(self.dia_mm, self.show)
+
+    @property
+    def made(self) -> str:
+        """What the strip was made for."""
+        return f"Made for paper {self.paper_mm:g} mm thick: the two edges of the join must just meet."
+
+
 def strips(job: Job, plan: CutPlan | None, at: Setting, paper_mm: float) -> list[Panel]:
     """A strip for each jacket piece still to be cut, else one with the unit's clock place; one for a mitred end."""
-    jacket = job.column.jacket_od.mm
+    jacket = Tube(job.column.jacket_od.mm, paper_mm, job.job.show)
     if plan is None:
-        return [_clock_strip(jacket, at, paper_mm)]
+        return [_clock_strip(jacket, at)]
     pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and not piece.state.at_its_end]
-    found = [_piece_strip(piece, plan.stop(piece), jacket, at, paper_mm) for piece in pieces]
+    found = [_piece_strip(piece, plan.stop(piece), jacket, at) for piece in pieces]
     firewall = None if job.cuts is None else job.cuts.firewall
     if firewall is not None and not isinstance(plan.opening, NotKnown) and plan.opening.tilt_rad > 1e-3:
-        found.append(_mitre_strip(firewall, plan.opening, paper_mm))
-    return found or [_clock_strip(jacket, at, paper_mm)]
+        found.append(_mitre_strip(firewall, plan.opening, replace(jacket, dia_mm=firewall.passes_dia.mm)))
+    return found or [_clock_strip(jacket, at)]
 
 
 def round_mm(dia: float, paper_mm: float) -> float:
@@ -49,51 +76,54 @@ def across_mm(clock: float, around: float) -> float:
     return ((clock + pi) % (2 * pi) - pi) / (2 * pi) * around
 
 
-def _piece_strip(piece: Piece, stop: str, dia: float, at: Setting, paper_mm: float) -> Panel:
-    title = f"{piece.name}: wrap-around strip for {_size(dia)} outside diameter"
+def _piece_strip(piece: Piece, stop: str, tube: Tube, at: Setting) -> Panel:
+    title = f"{piece.name}: wrap-around strip for {tube.said} outside diameter"
     if stop:
         return Panel(title, (), (Words((0, 0), "DO NOT CUT", 5.0), *_lines_of(stop)))
-    around, way = round_mm(dia, paper_mm), piece.spec.way
+    around, way, show = tube.around_mm, piece.spec.way, tube.show
     first = piece.state.stage == "not cut"
     where = (
-        f"Cut line: {_size(piece.mark_mm)} from the {piece.spec.mark_from}"
+        f"Cut line: {mark(piece.mark_mm, way, show)} from the {piece.spec.mark_from}"
         if first
-        else f"Cut line: the finished end, {_size(piece.state.length_mm)} from the {piece.spec.read_from}"
+        else f"Cut line: the finished end, {finished(piece, show)} from the {piece.spec.read_from}"
     )
-    edge = f"the strip's wheel edge is {HALF_MM:g} mm nearer the wheel"
+    edge = f"the strip's wheel edge is {both(HALF_MM, show)} nearer the wheel"
     saw = f"Saw in the hatched side; keep the side toward the {piece.spec.read_from}."
-    finish = f"Dashed: finished end by plan, {piece.trim_mm:.1f} mm inside; trim by the trial fit, not by this line."
+    finish = (
+        f"Dashed: finished end by plan, {at_most(piece.trim_mm, show)} inside; trim by the trial fit, not by this line."
+    )
     items: list[Item] = [*_frame(around, at), *_clock(around, at), Line("CUT", (-around / 2, 0), (around / 2, 0))]
     low, high = (0.0, HALF_MM - 8) if way > 0 else (8 - HALF_MM, 0.0)
     items += hatched((-around / 2, low), (around / 2, high))
     if first:
         y = -way * piece.trim_mm
         items.append(Line("FINISH", (-around / 2, y), (around / 2, y)))
-    return Panel(title, (f"{where}; {edge}.", f"{saw} {finish if first else ''}", ROUND, _made(paper_mm)), tuple(items))
+    return Panel(title, (f"{where}; {edge}.", f"{saw} {finish if first else ''}", ROUND, tube.made), tuple(items))
 
 
-def _clock_strip(dia: float, at: Setting, paper_mm: float) -> Panel:
-    around = round_mm(dia, paper_mm)
-    where = f"Middle line: the unit's input face, {_size(at.from_mark_mm)} from {at.from_mark.replace('_', ' ')}."
+def _clock_strip(tube: Tube, at: Setting) -> Panel:
+    around = tube.around_mm
+    where = (
+        f"Middle line: the unit's input face, {near(at.from_mark_mm, tube.show)} from {at.from_mark.replace('_', ' ')}."
+    )
     items = (*_frame(around, at), *_clock(around, at), Line("OUTLINE", (-around / 2, 0), (around / 2, 0)))
-    title = f"Jacket: wrap-around strip for {_size(dia)} outside diameter"
-    return Panel(title, (where, "No line to cut by: the job holds no [cuts] yet.", ROUND, _made(paper_mm)), items)
+    title = f"Jacket: wrap-around strip for {tube.said} outside diameter"
+    return Panel(title, (where, "No line to cut by: the job holds no [cuts] yet.", ROUND, tube.made), items)
 
 
-def _mitre_strip(firewall: Firewall, opening: Opening, paper_mm: float) -> Panel:
+def _mitre_strip(firewall: Firewall, opening: Opening, tube: Tube) -> Panel:
     """Where a sheet crosses the tube: y = r tan(i) cos(clock - farthest), the section of a cylinder by a plane."""
-    dia = firewall.passes_dia.mm
-    around = round_mm(dia, paper_mm)
-    line = mitre_line(dia, opening.tilt_rad, opening.farthest_rad, around)
+    around = tube.around_mm
+    line = mitre_line(tube.dia_mm, opening.tilt_rad, opening.farthest_rad, around)
     half = max(max(abs(y) for _, y in line) + 13, LEAST_HALF_MM)
-    title = f"What passes the firewall, {_size(dia)}: where the sheet crosses it, or a mitred end"
-    at = "" if firewall.along is None else f", {_size(firewall.along.mm)} from the hub seat by the job"
+    title = f"What passes the firewall, {tube.said}: where the sheet crosses it, or a mitred end"
+    at = "" if firewall.along is None else f", {near(firewall.along.mm, tube.show)} from the hub seat by the job"
     where = (
         f"Mitre {degrees(opening.tilt_rad):.1f} deg, farthest from the wheel at {clock_text(opening.farthest_rad)}. "
         f"The ticks marked 0 lie where the column's axis passes the sheet{at}."
     )
     items = (*_frame(around, None, half), *_clock(around, None, half), Polyline("CUT", line, closed=False))
-    return Panel(title, (where, ROUND, _made(paper_mm)), items)
+    return Panel(title, (where, ROUND, tube.made), items)
 
 
 def mitre_line(dia: float, tilt: float, farthest: float, around: float) -> tuple[Point, ...]:
@@ -116,7 +146,7 @@ def _frame(around: float, at: Setting | None, half: float = HALF_MM) -> list[Ite
         y, long = float(k * TICK_MM), 3.0 if k * TICK_MM % TENTH_MM == 0 else 1.8
         items += [Line("GUIDE", (left, y), (left + long, y)), Line("GUIDE", (right - long, y), (right, y))]
         if k * TICK_MM % TENTH_MM == 0 and y < half - 9:
-            items.append(Words((left + 3.6, y - 0.8), f"{k * TICK_MM:+d}" if k else "0", 1.6))
+            items.append(Words((left + 4.4, y - 0.8), f"{k * TICK_MM:+d}" if k else "0", 1.6))
     right_half = at is None or across_mm(at.clock, around) < 0
     x = left + (0.66 if right_half else 0.27) * around
     items += [Line("WORDS", (x, 12 - half), (x, 5 - half)), *_head((x, 3 - half))]
@@ -157,13 +187,5 @@ def _label_side(turn: int) -> Literal["left", "middle", "right"]:
     return "left" if turn == -180 else "right" if turn == 180 else "middle"
 
 
-def _made(paper_mm: float) -> str:
-    return f"Made for paper {paper_mm:g} mm thick: the two edges of the join must just meet."
-
-
 def _lines_of(text: str) -> tuple[Words, ...]:
     return tuple(Words((0, -6.0 * i - 7), line, 2.5) for i, line in enumerate(wrap(text, 80)))
-
-
-def _size(mm: float) -> str:
-    return f"{inches_text(mm)} ({round(mm, 1):g} mm)"

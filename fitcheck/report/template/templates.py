@@ -26,7 +26,7 @@ def panels(verdict: Verdict, paper_mm: float) -> list[Panel]:
         and plan is not None
         and isinstance(plan.opening, Opening)
     ):
-        found.append(firewall_panel(job.cuts.firewall, plan.opening))
+        found.append(firewall_panel(job.cuts.firewall, plan.opening, job.job.show))
     return [*found, *bracket_panels(job), *unit_panels(job, verdict.scene)]
 
 

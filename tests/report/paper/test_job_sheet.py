@@ -17,8 +17,8 @@ from fitcheck.job.lengths import parse_length
 from fitcheck.job.opening import open_job
 from fitcheck.report.jobsheet.checks import pedals, to_check
 from fitcheck.report.jobsheet.sheet import job_sheet
-from fitcheck.report.jobsheet.sizes import at_least, at_most, mark, near
 from fitcheck.report.paper.sheets import Size
+from fitcheck.report.tape import at_least, at_most, mark, near
 from fitcheck.verdict import Outcome, judge
 from tests import jobs
 from tests.command import Said, written

@@ -8,11 +8,14 @@ import pytest
 
 from fitcheck.job.opening import open_job
 from fitcheck.readings.survey import readings
+from fitcheck.report.key_words import key_words
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT
 from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+from fitcheck.report.measure.sketch import Board
 from fitcheck.report.measure.wanted import wanted
-from fitcheck.report.paper.sheets import Size
+from fitcheck.report.paper.pen import Pen
+from fitcheck.report.paper.sheets import Size, Stamp, blank
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
@@ -78,9 +81,9 @@ def test_a_job_is_asked_only_for_what_it_lacks() -> None:
 def test_a_missing_reading_and_one_that_leaves_a_result_open_are_named(tmp_path: Path) -> None:
     tables = jobs.changed(jobs.saloon(), ("pedals", 2, "travel"), None)
     tables = jobs.changed(tables, ("cuts", "bench", "jacket_overall"), None)
-    found = {one.about: one for one in wanted(judged(tmp_path, tables))}
+    found = {key: one for one in wanted(judged(tmp_path, tables)) for key in one.keys}
     assert found["pedals[3].travel"].why.startswith("missing: ")
-    assert found["pedals[3].travel"].title == "Pedal travel (pedals[3].travel)"
+    assert found["pedals[3].travel"].title == "Pedal travel (throttle)"
     text = " ".join(page.text for page in pages(job_sheet(judged(tmp_path, tables), Size.A4)))
     assert "pedals[3].travel" in text
 
@@ -93,6 +96,37 @@ def test_every_key_leads_to_one_reading_only() -> None:
         "shaft.upper.joint_along",
     ):
         assert sum(reading.stands_for(key) for reading in EVERYTHING) == 1
+
+
+def test_every_reading_has_a_drawing_and_draws_inside_its_box() -> None:
+    """A box is 100 by 80 units of 0.34 mm; half a mm for lines, 2 mm to the words beside."""
+    for reading in EVERYTHING:
+        assert reading.sketch is not None
+        canvas, out = blank(Size.A4, Stamp("a test", "no job", "Measuring sheet"))
+        reading.sketch(Board(Pen(canvas), (50.0, 50.0), 0.34))
+        canvas.showPage()
+        canvas.save()
+        (page,) = pages(out.getvalue())
+        spots = [spot for line in page.lines for spot in line[:2]] + [spot for path in page.paths for spot in path]
+        assert spots
+        assert all(49.5 <= x <= 84.5 and 49.5 <= y <= 77.7 for x, y in spots), reading.title
+        assert all(right <= 86 for _, _, _, right, _ in page.words), reading.title
+
+
+@pytest.mark.parametrize("name", ["dozen-go", "saloon-shaft", "van-440-along"])
+def test_what_is_asked_for_has_a_drawing_and_stands_once(name: str) -> None:
+    found = wanted(judged_example(name))
+    assert [one.title for one in found if one.reading is None] == []
+    assert len({one.title for one in found}) == len(found)
+
+
+def test_a_key_is_told_by_the_names_in_the_job() -> None:
+    """Names of parts as they stand in examples/saloon-shaft/job.toml."""
+    job = judged_example("saloon-shaft").opened.job
+    assert key_words(job, "pedals[2].arm[1].at.right") == "brake: arm 1, right"
+    assert key_words(job, "obstacles[3].shape.opposite.left") == "fuse panel: opposite corner, left"
+    assert key_words(job, "driver.boots[2].heel.down") == "boot on brake: heel, down"
+    assert key_words(job, "unit.clock") == "unit, clock"
 
 
 def test_command_writes_a_blank_sheet_and_one_for_a_job(tmp_path: Path) -> None:

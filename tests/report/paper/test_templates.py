@@ -20,9 +20,10 @@ from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.plates import bracket_plates
 from fitcheck.report.paper.sheets import Size, Stamp
 from fitcheck.report.template.drawing import LAYERS, Line, Panel, Polyline
-from fitcheck.report.template.pdf import OVERLAP_MM, template_pdf
+from fitcheck.report.template.pdf import template_pdf
 from fitcheck.report.template.strip import across_mm, mitre_line, round_mm
 from fitcheck.report.template.templates import paper_thickness, templates_dxf, templates_pdf
+from fitcheck.report.template.tiles import OVERLAP_MM
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
