@@ -73,7 +73,7 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
     if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):
         for row in found.phases:
             rows += hung("", [f"{row.piece}: {phase_words(found, row)}"], width)
-    for check in found.checks:
+    for check in worst_first(found.checks):
         if check.result is not LimitResult.KEEPS:
             rows += hung(_label(check.result), [_check(check, show)], width)
     for lack in found.no_room_known:
@@ -184,7 +184,7 @@ def _even(even: Evenness) -> Iterator[str]:
 
 def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
     rows = ["Limits"] if found.checks else []
-    for check in sorted(found.checks, key=lambda check: list(LimitResult).index(check.result)):
+    for check in worst_first(found.checks):
         rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 
@@ -200,6 +200,11 @@ def _check(check: Check, show: words.Show) -> str:
         value = _value(check.value, check, show, _cautious(check))
         parts = [f"{check.what}: {value}, {_spread(check)}; {allowed}"]
     return "; ".join([*parts, check.note]) if check.note else parts[0]
+
+
+def worst_first(checks: Sequence[Check]) -> list[Check]:
+    """The limits with what stands in the way at the head."""
+    return sorted(checks, key=lambda check: list(LimitResult).index(check.result))
 
 
 def _cautious(check: Check) -> Rounded:
