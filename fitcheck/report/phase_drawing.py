@@ -14,6 +14,7 @@ import numpy as np
 from fitcheck.errors import DrawingError
 from fitcheck.geometry.frames import Vector
 from fitcheck.limits import NotKnown
+from fitcheck.report.beside import quarter
 from fitcheck.report.phase_panel import key, yoke_panel
 from fitcheck.report.pictures.palette import BLUE, FAINT, INK, PAPER, VERMILION
 from fitcheck.report.shaft_text import headline
@@ -32,7 +33,6 @@ STUB_MM = 80.0
 MM_PER = {"mm": 1.0, "in": 25.4}
 PAGE_IN = (11.0, 8.5)
 FILLED = 0.58  # of a view by the line itself; the rest is for words
-TIE = float(np.radians(15.0))
 AID = "A geometric aid, not an approval. Measure again before cutting."
 UNDATED: dict[Format, dict[str, Any]] = {
     "png": {"Software": None},
@@ -136,18 +136,8 @@ def _frame(axes: "Axes", points: Vector) -> None:
 
 
 def _beside(points: Vector, at: int) -> tuple[tuple[int, int], Literal["left", "right"]]:
-    """Where a joint's words go: into the quarter that lies farthest from both lines meeting there; points (n, 2)."""
-    lines = [np.arctan2(*(points[other] - points[at])[::-1]) for other in (at - 1, at + 1)]
-    quarters = [(-1, 1), (1, 1), (-1, -1), (1, -1)]
-    if at == len(points) - 2:
-        quarters.reverse()  # of two as good, the last joint's words go below, away from the others'
-
-    def clear(quarter: tuple[int, int]) -> int:
-        way = np.arctan2(quarter[1], quarter[0])
-        apart = min(abs((way - line + np.pi) % (2 * np.pi) - np.pi) for line in lines)
-        return round(float(apart) / TIE)
-
-    right, high = max(quarters, key=clear)
+    """Where a joint's words go, in points of type from it, and which side of theirs is there."""
+    right, high = quarter(points.tolist(), at)
     above = 16 if at == 1 else 7
     return (9 * right, above if high > 0 else -28), "left" if right > 0 else "right"
 

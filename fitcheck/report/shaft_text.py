@@ -125,7 +125,7 @@ def _place(point: Sequence[float], show: words.Show) -> str:
 
 
 def _joints(found: ShaftChapter, width: int) -> list[str]:
-    rows = paragraph(f"Joints: true angles ({GRADES_SAID})", width)
+    rows = bulleted("Joints: true angles", [GRADES_SAID], width)
     for joint in found.joints:
         rows += hung(*_joint(joint), width)
     return rows

@@ -6,8 +6,9 @@ from fitcheck.cuts import faces
 from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
+from fitcheck.report.beside import quarter
 from fitcheck.report.jobsheet.stock import KEPT
-from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
+from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point, Side
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
 from fitcheck.shaft.line import Line
@@ -106,15 +107,18 @@ def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: L
     ):
         left = low[0] + column * half
         xs, ys = [p[0] for p in points], [p[axis] for p in points]
-        shrink = min((half - 30) / max(max(xs) - min(xs), 1.0), (LINE_HIGH_MM - 20) / max(max(ys) - min(ys), 1.0))
+        shrink = min((half - 48) / max(max(xs) - min(xs), 1.0), (LINE_HIGH_MM - 28) / max(max(ys) - min(ys), 1.0))
         spots = [
-            (left + 16 + shrink * (x - min(xs)), low[1] + 6 + shrink * (y - min(ys)))
+            (left + 24 + shrink * (x - min(xs)), low[1] + 11 + shrink * (y - min(ys)))
             for x, y in zip(xs, ys, strict=True)
         ]
         pen.text((left, low[1] + LINE_HIGH_MM - 4), title, SMALL + 1, bold=True)
         pen.path(spots, closed=False, width=0.7)
-        for row, spot in zip(found.joints, spots[1:-1], strict=True):
+        for i, (row, spot) in enumerate(zip(found.joints, spots[1:-1], strict=True)):
             pen.circle(spot, 1.5, 0.3, fill=1.0)
             said = deg(row.bend.angle) if isinstance(row.bend, Bend) else "not known"
-            pen.text((spot[0], spot[1] + 6.2), row.joint.name, SMALL, side="middle", backed=True)
-            pen.text((spot[0], spot[1] + 3.2), f"true angle {said}", SMALL, side="middle", backed=True)
+            right, high = quarter(spots, i + 1)
+            side: Side = "left" if right > 0 else "right"
+            x, y = spot[0] + 2.6 * right, spot[1] + (4.6 if high > 0 else -4.2)
+            pen.text((x, y), row.joint.name, SMALL, side=side, backed=True)
+            pen.text((x, y - 3.0), f"true angle {said}", SMALL, side=side, backed=True)

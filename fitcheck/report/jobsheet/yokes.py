@@ -7,17 +7,14 @@ from fitcheck.report.paper.pen import DASHED, DOTTED, FAINT, Pen, Point
 from fitcheck.report.yokes import Yoke, yokes
 from fitcheck.shaft.results import PhaseRow, ShaftChapter
 
-YOKE_HIGH_MM = 58.0
+YOKE_HIGH_MM = 68.0
 SMALL = 7.0
 OUTER, INNER = (15.0, 18.5), (6.0, 9.5)  # an ear, from one radius to another
 FILLED, WHITE = 0.35, 1.0
 EAR = 15.0 * pi / 180
 KEY = (
-    "grey, outside: wheel-end yoke, near you",
-    "white, inside: rack-end yoke, behind it",
-    "dashed: as the paint mark has it",
-    "dot: paint on the yoke; line up: on the shaft",
-    "dotted: rack-end yoke at the best phase",
+    "Grey, outside: wheel-end yoke, near you. White, inside: rack-end yoke, behind it. Dashed: as the paint mark has "
+    "it. Dot: paint on the yoke; line up: paint on the shaft. Dotted: rack-end yoke at the best phase."
 )
 
 
@@ -26,12 +23,13 @@ def yoke_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter) -> None
     if isinstance(found.phases, NotKnown):
         return
     for column, row in enumerate(found.phases):
-        centre = low[0] + 24 + column * wide / 2, low[1] + 24
+        centre = low[0] + 24 + column * wide / 2, low[1] + 34
         pen.text((centre[0] - 24, low[1] + YOKE_HIGH_MM - 4), f"{row.piece}, seen from the wheel end", SMALL + 1, True)
-        _drawn(pen, centre, found, row)
+        _drawn(pen, centre, wide / 2 - 52, found, row)
+    pen.lines((low[0], low[1] + 11), wide, KEY, SMALL + 0.5)
 
 
-def _drawn(pen: Pen, centre: Point, found: ShaftChapter, row: PhaseRow) -> None:
+def _drawn(pen: Pen, centre: Point, room: float, found: ShaftChapter, row: PhaseRow) -> None:
     wheel, rack = yokes(found, row)
     pen.circle(centre, 3.4, 0.3, fill=1.0)
     pen.line(_at(centre, 0.8, 0.0), _at(centre, 3.4, 0.0), 1.2)
@@ -43,8 +41,10 @@ def _drawn(pen: Pen, centre: Point, found: ShaftChapter, row: PhaseRow) -> None:
             best = wheel.as_set + row.best + half
             pen.line(_at(centre, INNER[0] - 1, best), _at(centre, INNER[1] + 3, best), 0.4, dash=DOTTED)
     moved = [f"{yoke.end} yoke: {yoke.words}" for yoke in (wheel, rack) if yoke.words]
-    for number, text in enumerate([*(moved or ["any phase" if row.any_phase else "no yoke moved"]), *KEY]):
-        pen.text((centre[0] + 27, centre[1] + 12 - 4 * number), text, SMALL + 0.5, bold=number < max(1, len(moved)))
+    said = moved or ["any phase" if row.any_phase else "no yoke moved"]
+    y = centre[1] + 6
+    for text in said:
+        y = pen.lines((centre[0] + 27, y), room, text, SMALL + 2, bold=True)
 
 
 def _yoke(pen: Pen, centre: Point, yoke: Yoke, ring: tuple[float, float], fill: float) -> None:
