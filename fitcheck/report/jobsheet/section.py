@@ -21,6 +21,7 @@ from fitcheck.verdict import Verdict
 HIGH_MM, REACH_MM = 96.0, 190.0
 FILLS = {Kind.UNIT: 0.78, Kind.BRACKET: 0.88, Kind.PEDAL: 0.6, Kind.LINKAGE: 0.6, Kind.BOOT: 0.92}
 LEAST_MM2 = 1.0
+NUMBER_MM = 3.2  # from one number to the next
 
 
 @dataclass(frozen=True)
@@ -105,6 +106,7 @@ def _key(pen: Pen, top: Point, room: float, found: list[Cut], on: Callable[[Vect
     """Numbers in the drawing, names beside it; of what lies inside the frame only."""
     y = top[1]
     inside = [cut for cut in found if not cut.of.ghost and _seen(cut)]
+    taken: list[Point] = []
     for number, cut in enumerate(inside, 1):
         largest = max(cut.outlines, key=lambda line: float(np.ptp(line, axis=0).sum()))
         held = np.clip(largest, -REACH_MM, REACH_MM)
@@ -112,6 +114,9 @@ def _key(pen: Pen, top: Point, room: float, found: list[Cut], on: Callable[[Vect
         if cut.of.part.kind is Kind.UNIT:  # its middle is the column's
             middle[1] = held[:, 1].min() + 0.15 * np.ptp(held[:, 1])
         x, height = on(middle)
+        while any(abs(x - a) < NUMBER_MM and abs(height - b) < NUMBER_MM for a, b in taken):
+            height -= NUMBER_MM
+        taken.append((x, height))
         pen.text((x, height - 1), str(number), 6.5, bold=True, side="middle", backed=True)
         y = pen.lines((top[0], y), room, f"{number}  {cut.of.part.name}", 8, most=3)
 

@@ -7,6 +7,7 @@ from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
 from fitcheck.report.jobsheet.stock import KEPT
+from fitcheck.report.paper.fonts import wrapped
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
@@ -20,17 +21,20 @@ Spot = Callable[[float, float], Point]
 
 
 def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> None:
-    """Stocks with their marks above, the column together again below; every dimension of a stock from its one end."""
+    """Stocks with their marks above, the column together again below; every dimension of a stock from its one end.
+
+    Along the column to one scale, across it to a smaller one: the page is wide, and nothing is measured across.
+    """
     found = dimensions(job, plan)
     spots = [end for one in found for end in (one.start, one.end)] or [0.0, 1.0]
     ends = min(*spots, -40.0), max(spots)
     bottom = min([one.at for one in found], default=0.0) - 12
     top = max([one.at for one in found], default=ROW["jacket"]) + ABOVE
     top = max(top, ROW["jacket"] + half_height(job, "jacket") + ABOVE)
-    shrink = min((wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (top - bottom))
+    along_scale, across_scale = (wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (top - bottom)
 
     def at(x: float, y: float) -> Point:
-        return low[0] + 2 + shrink * (x - ends[0]), low[1] + shrink * (y - bottom)
+        return low[0] + 2 + along_scale * (x - ends[0]), low[1] + across_scale * (y - bottom)
 
     for stock in ("jacket", "shaft"):
         _stock(pen, at, job, plan, stock)
@@ -41,6 +45,7 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
         middle = (one.start + one.end) / 2
         pen.arrow(at(middle, one.at), at(one.end, one.at), 0.15, 1.6)
         pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
+    for one in found:
         x, y = at(one.start + 8, one.at)
         pen.text((x, y + 0.6), one.text, SMALL, backed=True)
 
@@ -116,5 +121,10 @@ def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: L
         for row, spot in zip(found.joints, spots[1:-1], strict=True):
             pen.circle(spot, 1.5, 0.3, fill=1.0)
             said = deg(row.bend.angle) if isinstance(row.bend, Bend) else "not known"
-            pen.text((spot[0], spot[1] + 6.2), row.joint.name, SMALL, side="middle", backed=True)
-            pen.text((spot[0], spot[1] + 3.2), f"true angle {said}", SMALL, side="middle", backed=True)
+            # above the joint, on the side that the line falls to
+            rises = max(spots)[1] >= min(spots)[1]  # from left to right
+            room = spot[0] - 2.5 - left if rises else left + half - spot[0] - 4
+            x = spot[0] - 2.5 if rises else spot[0] + 2.5
+            for number, text in enumerate((f"true angle {said}", row.joint.name)):
+                line_of = wrapped(text, SMALL, room, most=1)[0]
+                pen.text((x, spot[1] + 2.2 + 3.0 * number), line_of, SMALL, side="right" if rises else "left")
