@@ -17,6 +17,7 @@ from fitcheck.shaft.results import Bend, ShaftChapter
 SIDE_HIGH_MM, LINE_HIGH_MM = 112.0, 62.0
 ABOVE = 24.0  # over the highest dimension of the side view, in its own mm
 SMALL = 7.0
+LABEL_MM = 30.0  # beside the leftmost joint, for its name and angle
 Spot = Callable[[float, float], Point]
 
 
@@ -111,9 +112,11 @@ def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: L
     ):
         left = low[0] + column * half
         xs, ys = [p[0] for p in points], [p[axis] for p in points]
-        shrink = min((half - 30) / max(max(xs) - min(xs), 1.0), (LINE_HIGH_MM - 20) / max(max(ys) - min(ys), 1.0))
+        shrink = min(
+            (half - LABEL_MM - 14) / max(max(xs) - min(xs), 1.0), (LINE_HIGH_MM - 20) / max(max(ys) - min(ys), 1.0)
+        )
         spots = [
-            (left + 16 + shrink * (x - min(xs)), low[1] + 6 + shrink * (y - min(ys)))
+            (left + LABEL_MM + shrink * (x - min(xs)), low[1] + 6 + shrink * (y - min(ys)))
             for x, y in zip(xs, ys, strict=True)
         ]
         pen.text((left, low[1] + LINE_HIGH_MM - 4), title, SMALL + 1, bold=True)

@@ -99,11 +99,7 @@ def test_every_key_leads_to_one_reading_only() -> None:
 
 
 def test_every_reading_has_a_drawing_and_draws_inside_its_box() -> None:
-<<<<<<< HEAD
     """A box is 100 by 80 units of 0.34 mm; half a mm for lines, 2 mm to the words beside."""
-=======
-    """A box is 100 by 80 units of 0.34 mm; half a mm for the thickness of lines, 2 mm to the words beside."""
->>>>>>> 2ee6654 (Job sheet: bars and dimples drawn, side view to the page's width, what to measure again by name, hold points off the fold; one figure for a mark on all pages, tested)
     for reading in EVERYTHING:
         assert reading.sketch is not None
         canvas, out = blank(Size.A4, Stamp("a test", "no job", "Measuring sheet"))
