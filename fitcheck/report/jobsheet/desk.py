@@ -31,7 +31,7 @@ from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
 from fitcheck.verdict import Outcome, Verdict
 
-MOST_SHARES = 10
+MOST_SHARES, LEAST_SHARE_MM = 10, 0.1
 TENTHS = (
     "What you mark, cut, drill or set is told to 1/32 in and half a millimetre, the same on every page, rounded so "
     "that a piece comes out long and a hole wide enough. Tenths of a millimetre are worked out, not set by tape."
@@ -105,9 +105,10 @@ def _again(flow: Flow, verdict: Verdict) -> None:
         for share in entry.shares:
             if abs(share.part_mm) > most.get(share.key, (0.0, ""))[0]:
                 most[share.key] = abs(share.part_mm), words.names(entry)
+    largest = [item for item in most.items() if item[1][0] >= LEAST_SHARE_MM]
     rows = [
         (f"{key_words(verdict.opened.job, key)}   [{key}]", f"{part:.1f} mm", pair, "")
-        for key, (part, pair) in sorted(most.items(), key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
+        for key, (part, pair) in sorted(largest, key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
     ]
     if rows:
         flow.text("Most of the spread comes from these; take the first ones again, by another hand and another way.")

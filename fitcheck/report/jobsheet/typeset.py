@@ -6,7 +6,7 @@ from fitcheck.report.paper.flow import TEXT, Flow
 from fitcheck.report.paper.fonts import high_mm
 
 WHOLE = 1_000_000  # columns: the text's own lines are not broken, paper breaks them
-BESIDE_MM = 38.0
+BESIDE_MM = 42.0
 KEPT = 4  # lines: a title is not left behind at the foot of a page
 _HUNG = re.compile(r"^ {2,}(\S.*?) {2,}(\S.*)$")
 
