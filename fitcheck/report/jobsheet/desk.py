@@ -131,5 +131,5 @@ def _cautions(flow: Flow, verdict: Verdict) -> None:
 
 
 PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
-    _results, _cuts, _shaft, _again, _section, as_built, hold_points, _cautions,
+    _results, _section, _cuts, _shaft, _again, as_built, hold_points, _cautions,
 )  # fmt: skip
