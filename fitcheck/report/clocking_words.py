@@ -12,6 +12,7 @@ from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
 from fitcheck.placement.column import round_the_jacket
 from fitcheck.placement.scene import Setting
 from fitcheck.report import words
+from fitcheck.report.tape import set_at
 
 MINUTE = math.radians(0.5)
 HAIR = 1e-9
@@ -37,8 +38,8 @@ class Ruler:
         return self.own.input_face_mm - self.own.from_mark_mm
 
     def place(self, place_mm: float) -> str:
-        """One place: "16 15/16 in (430.2 mm)"."""
-        return words.size(place_mm - self.mark_mm, self.show)
+        """One place: "16 15/16 in (430 mm)"."""
+        return set_at(place_mm - self.mark_mm, self.show)
 
     def places(self, box: Box) -> str:
         """A stretch of places, rounded inward: "16 11/16 to 17 29/32 in (423.8 to 455.2 mm)"."""
@@ -73,7 +74,7 @@ class Ruler:
         """One clock as seen from the seat, lying under it, and as tape round the jacket."""
         tape = round_the_jacket(clock, self.radius_mm)
         way = "clockwise" if tape >= 0 else "anticlockwise"
-        return f"motor to {words.clock_both(clock)}, {words.size(abs(tape), self.show)} {way} round the jacket"
+        return f"motor to {words.clock_both(clock)}, {set_at(abs(tape), self.show)} {way} round the jacket"
 
     def down(self) -> str:
         """From where places are measured: "down from hub seat"."""

@@ -147,7 +147,7 @@ def _stocks(plan: CutPlan, show: words.Show) -> Iterator[str]:
         if isinstance(account, Account):
             kept = " + ".join(f"{name} {both(mm, show)}" for name, mm in account.kept_mm.items())
             yield (
-                f"{account.stock}: {kept} + falls off {both(account.removed_mm, show)} + kerfs "
+                f"{account.stock}, worked out: {kept} + falls off {both(account.removed_mm, show)} + kerfs "
                 f"{account.kerfs_mm:.1f} mm = {both(account.original.mm, show)}, what it was"
             )
         else:

@@ -4,9 +4,10 @@ import re
 from collections.abc import Iterator
 
 from fitcheck.job.model import Job
+from fitcheck.job.observed import Observed
 
 _STEP = re.compile(r"([A-Za-z_]\w*)|\[(\d+)\]|\"([^\"]*)\"")
-UNSAID = ("at", "shape", "is", "pedals", "obstacles", "driver", "boots", "points", "column", "linkages")
+UNSAID = ("at", "shape", "is", "pedals", "obstacles", "driver", "boots", "points", "column", "linkages", "readings")
 SAID = {"corner": "corner", "opposite": "opposite corner", "through": "place", "outline": "corner"}
 
 
@@ -34,7 +35,18 @@ def owner_of(job: Job, key: str) -> str:
                 return named
             if isinstance(on, str):
                 return f"boot on {on}"
+            if isinstance(at, Observed):
+                return _read(at)
     return ""
+
+
+def _read(reading: Observed) -> str:
+    """What was read, by the points it names: "tape hub seat - clutch pivot"."""
+    for name, value in reading:
+        if isinstance(value, list | tuple) and all(isinstance(each, str) for each in value) and value:
+            return f"{name} {' - '.join(value)}".replace("_", " ")
+    of = getattr(reading, "of", None)
+    return of.replace("_", " ") if isinstance(of, str) else ""
 
 
 def _words(key: str) -> Iterator[str]:

@@ -14,8 +14,8 @@ from fitcheck.shaft.results import Bend
 from fitcheck.verdict import Verdict
 
 CHECKED = 8
-ROW_MM = 10.5
-WIDTHS = (36.0, 14.0, 14.0, 12.0, 24.0)
+ROW_MM = 9.5
+WIDTHS = (40.0, 13.0, 13.0, 11.0, 23.0)
 # Common practice, no source. "twice": a second pair of eyes signs as well.
 HOLD_POINTS = (
     ("Clocking settled: pedals worked by hand through full travel, boots and carpet on", False),
@@ -71,7 +71,8 @@ def _row(what: str, said: str) -> tuple[str, ...]:
 
 def hold_points(flow: Flow, verdict: Verdict) -> None:
     """Signed one by one; the two cuts by two people."""
-    flow.heading("Hold points: stop at each, sign, go on", keep=60)
+    flow.new_page()  # what folds back on the page before must not cover a signature
+    flow.heading("Hold points: stop at each, sign, go on")
     rows = [
         (str(number), point, "", "" if twice else "one will do") for number, (point, twice) in enumerate(HOLD_POINTS, 1)
     ]

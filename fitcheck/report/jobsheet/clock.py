@@ -21,7 +21,7 @@ def clock_picture(pen: Pen, centre: Point, radius: float, job: Job, scene: Scene
         turn = way * hour * 0.5235987755982988
         _spoke(pen, centre, radius, turn, hour % 3 == 0)
         x, y = polar(radius + 4.0, turn)
-        size = 13.0 if hour % 3 == 0 else 9.0
+        size = 13.0 if hour % 3 == 0 else 10.0
         pen.text((centre[0] + x, centre[1] + y - 0.13 * size), str(hour), size, bold=hour % 3 == 0, side="middle")
     pen.circle(centre, radius, 0.35)
     _unit(pen, centre, radius, job, scene, way)
@@ -54,4 +54,4 @@ def _door(pen: Pen, centre: Point, radius: float, at_left: bool) -> None:
     side = -1.0 if at_left else 1.0
     y = centre[1] - radius - 9.5
     pen.arrow((centre[0] - side * 2, y), (centre[0] + side * 14, y), 0.5, 3.0)
-    pen.text((centre[0] - side * 4, y - 1.2), "driver's door", 9, side="left" if at_left else "right", grey=FAINT)
+    pen.text((centre[0] - side * 4, y - 1.2), "driver's door", 10, side="left" if at_left else "right", grey=FAINT)

@@ -10,6 +10,7 @@ from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
+from fitcheck.report.jobsheet.bars import bars_drawing, bars_high_mm
 from fitcheck.report.jobsheet.built import as_built, hold_points
 from fitcheck.report.jobsheet.section import HIGH_MM, section_at, section_drawing
 from fitcheck.report.jobsheet.side import (
@@ -20,6 +21,7 @@ from fitcheck.report.jobsheet.side import (
 )
 from fitcheck.report.jobsheet.typeset import WHOLE, typeset
 from fitcheck.report.jobsheet.yokes import YOKE_HIGH_MM, yoke_drawing
+from fitcheck.report.key_words import key_words
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.paper.sheets import Draw, Size
 from fitcheck.report.reach_text import reach_rows
@@ -27,10 +29,15 @@ from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
-from fitcheck.verdict import Verdict
+from fitcheck.verdict import Outcome, Verdict
 
-MOST_SHARES = 10
+MOST_SHARES, LEAST_SHARE_MM = 10, 0.1
+TENTHS = (
+    "What you mark, cut, drill or set is told to 1/32 in and half a millimetre, the same on every page, rounded so "
+    "that a piece comes out long and a hole wide enough. Tenths of a millimetre are worked out, not set by tape."
+)
 AS_BEFORE_SHOWN = 6
+UNDER_MM = 25.0  # of a drawing's page is left for what is written under it
 
 
 def desk_pages(verdict: Verdict, size: Size) -> list[Draw]:
@@ -44,6 +51,7 @@ def desk_pages(verdict: Verdict, size: Size) -> list[Draw]:
 
 def _results(flow: Flow, verdict: Verdict) -> None:
     flow.heading("Results, worst first")
+    flow.text(TENTHS)
     typeset(flow, "\n".join(head(verdict, WHOLE)))
     for rows in chapter_rows(verdict):
         typeset(flow, "\n".join(rows))
@@ -67,8 +75,7 @@ def chapter_rows(verdict: Verdict) -> Iterator[list[str]]:
 def _cuts(flow: Flow, verdict: Verdict) -> None:
     if verdict.cuts is None:
         return
-    flow.new_page()
-    flow.heading("Cut list")
+    flow.heading("Cut list", keep=SIDE_HIGH_MM + UNDER_MM)
     flow.drawing(SIDE_HIGH_MM, partial(side_drawing, job=verdict.opened.job, plan=verdict.cuts))
     typeset(flow, cuts_text(verdict.cuts, [], verdict.opened.job.job.show, WHOLE), ("Cautions",))
 
@@ -77,13 +84,14 @@ def _shaft(flow: Flow, verdict: Verdict) -> None:
     found = verdict.shaft
     if found is None:
         return
-    flow.new_page()
-    flow.heading("Intermediate shaft")
+    flow.heading("Intermediate shaft", keep=LINE_HIGH_MM + YOKE_HIGH_MM + UNDER_MM)
     if not isinstance(found.line, NotKnown):
         flow.drawing(LINE_HIGH_MM, partial(line_drawing, found=found, line=found.line))
     if not isinstance(found.phases, NotKnown):
         flow.drawing(YOKE_HIGH_MM, partial(yoke_drawing, found=found))
     show = verdict.opened.job.job.show
+    if verdict.outcome is Outcome.FITS and bars_high_mm(found):
+        flow.drawing(bars_high_mm(found), partial(bars_drawing, found=found, show=show))
     typeset(flow, shaft_text(found, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WHOLE), ("Cautions",))
 
 
@@ -97,9 +105,10 @@ def _again(flow: Flow, verdict: Verdict) -> None:
         for share in entry.shares:
             if abs(share.part_mm) > most.get(share.key, (0.0, ""))[0]:
                 most[share.key] = abs(share.part_mm), words.names(entry)
+    largest = [item for item in most.items() if item[1][0] >= LEAST_SHARE_MM]
     rows = [
-        (key, f"{part:.1f} mm", pair, "")
-        for key, (part, pair) in sorted(most.items(), key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
+        (f"{key_words(verdict.opened.job, key)}   [{key}]", f"{part:.1f} mm", pair, "")
+        for key, (part, pair) in sorted(largest, key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
     ]
     if rows:
         flow.text("Most of the spread comes from these; take the first ones again, by another hand and another way.")
@@ -122,5 +131,5 @@ def _cautions(flow: Flow, verdict: Verdict) -> None:
 
 
 PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
-    _results, _cuts, _shaft, _again, _section, as_built, hold_points, _cautions,
+    _results, _section, _cuts, _shaft, _again, as_built, hold_points, _cautions,
 )  # fmt: skip

@@ -20,7 +20,7 @@ from fitcheck.report.paper.sheets import MARGIN_MM, Size, Stamp, blank
 from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
 
-LABEL, SMALL = 10.0, 9.0
+LABEL, SMALL = 12.0, 10.0
 BIGS = (14.0, 13.0, 12.0, 11.0, 10.0)  # pt; smaller only where long names leave no room
 CLOCK_MM, FOLD_MM = 17.5, 13.0
 
@@ -61,7 +61,7 @@ def _clocks(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> fl
     job, scene = verdict.opened.job, verdict.scene
     at, show = scene.setting, job.job.show
     middle = y - CLOCK_MM - 13.5
-    for x, title, under in ((37.0, "from the seat", False), (94.0, "lying under it, looking up", True)):
+    for x, title, under in ((37.0, "from the seat", False), (94.0, "lying under it", True)):
         pen.text((x, y - 5.2), title, LABEL, bold=True, side="middle")
         clock_picture(pen, (x, middle), CLOCK_MM, job, scene, under)
     left = 123.0
@@ -80,7 +80,7 @@ def _title(pen: Pen, wide: float, y: float, text: str) -> float:
 
 
 def _checks(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> float:
-    y = _title(pen, wide, y, "Check by hand: boots on, someone heaving on the wheel. Does the block pass?")
+    y = _title(pen, wide, y, "Check: boots on, someone heaving on the wheel. Does the block pass?")
     entries = to_check(verdict)
     if not entries:
         return pen.lines((MARGIN_MM, y), wide - 2 * MARGIN_MM, "No pair could be judged yet.", big)
@@ -101,8 +101,8 @@ def _check(pen: Pen, wide: float, y: float, big: float, number: int, said: tuple
     top = pen.lines((left, top), boxes - left - 3, f"block {through}", big, most=1)
     for row, text in enumerate(("passes", "does not")):
         pen.box((boxes, y - 5.2 - 6.5 * row), (boxes + 4.4, y - 0.8 - 6.5 * row), width=0.35)
-        pen.text((boxes + 6, y - 4.7 - 6.5 * row), text, 11)
-    pen.text((boxes, y - 17.6), "gap", 11)
+        pen.text((boxes + 6, y - 4.7 - 6.5 * row), text, 12)
+    pen.text((boxes, y - 17.6), "gap", 12)
     pen.line((boxes + 9, y - 17.8), (wide - MARGIN_MM, y - 17.8), 0.25)
     return min(top, y - 18.6)
 
@@ -118,7 +118,7 @@ def _cuts(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
         pen,
         wide,
         y,
-        "Cut: saw on the hatched side of the thick line; dashed: finished end. Second pair of eyes first.",
+        "Cut: saw on the hatched side. Dashed: finished end. Second pair of eyes first.",
     )
     took = stock_bars(pen, (MARGIN_MM, y - 29.5), wide - 2 * MARGIN_MM, verdict.cuts)
     y -= 31.5 if took else 0.0

@@ -18,9 +18,11 @@ from fitcheck.report.pictures.stage import Shell, Shown, shown
 from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
 
-HIGH_MM, REACH_MM = 96.0, 190.0
+HIGH_MM, REACH_MM, KEY_MM = 104.0, 190.0, 48.0  # REACH_MM: shown above and below the axis
+HOURS = {"12": (0, 1), "3": (1, 0), "6": (0, -1), "9": (-1, 0)}
 FILLS = {Kind.UNIT: 0.78, Kind.BRACKET: 0.88, Kind.PEDAL: 0.6, Kind.LINKAGE: 0.6, Kind.BOOT: 0.92}
 LEAST_MM2 = 1.0
+NUMBER_MM = 3.2  # from one number to the next
 
 
 @dataclass(frozen=True)
@@ -75,8 +77,10 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
         return
     entry, frame, along = at
     shrink = (HIGH_MM - 8) / (2 * REACH_MM)
-    middle = low[0] + HIGH_MM / 2, low[1] + (HIGH_MM - 8) / 2
-    corner, opposite = (low[0], low[1]), (low[0] + HIGH_MM, low[1] + HIGH_MM - 8)
+    size = wide - KEY_MM, HIGH_MM - 8
+    reach = np.array(size) / 2 / shrink  # to 3 and to 12 o'clock
+    middle = low[0] + size[0] / 2, low[1] + size[1] / 2
+    corner, opposite = (low[0], low[1]), (low[0] + size[0], low[1] + size[1])
 
     def on(point: Vector) -> Point:
         return middle[0] + shrink * float(point[0]), middle[1] + shrink * float(point[1])
@@ -98,20 +102,27 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
         for end in ends:
             pen.circle(end, 0.9, 0.3, fill=1.0)
     pen.box(corner, opposite, width=0.2)
-    _key(pen, (low[0] + HIGH_MM + 5, low[1] + HIGH_MM - 8), wide - HIGH_MM - 5, found, on)
+    for hour, (right, up) in HOURS.items():
+        spot = middle[0] + right * (size[0] / 2 - 3.5), middle[1] + up * (size[1] / 2 - 3.5) - 1.2
+        pen.text(spot, hour, 9, bold=True, side="middle", backed=True)
+    _key(pen, (low[0] + size[0] + 4, low[1] + size[1]), KEY_MM - 4, found, reach, on)
 
 
-def _key(pen: Pen, top: Point, room: float, found: list[Cut], on: Callable[[Vector], Point]) -> None:
+def _key(pen: Pen, top: Point, room: float, found: list[Cut], reach: Vector, on: Callable[[Vector], Point]) -> None:
     """Numbers in the drawing, names beside it; of what lies inside the frame only."""
     y = top[1]
-    inside = [cut for cut in found if not cut.of.ghost and _seen(cut)]
+    inside = [cut for cut in found if not cut.of.ghost and _seen(cut, reach)]
+    taken: list[Point] = []
     for number, cut in enumerate(inside, 1):
         largest = max(cut.outlines, key=lambda line: float(np.ptp(line, axis=0).sum()))
-        held = np.clip(largest, -REACH_MM, REACH_MM)
+        held = np.clip(largest, -reach, reach)
         middle = (held.max(axis=0) + held.min(axis=0)) / 2
         if cut.of.part.kind is Kind.UNIT:  # its middle is the column's
             middle[1] = held[:, 1].min() + 0.15 * np.ptp(held[:, 1])
         x, height = on(middle)
+        while any(abs(x - a) < NUMBER_MM and abs(height - b) < NUMBER_MM for a, b in taken):
+            height -= NUMBER_MM
+        taken.append((x, height))
         pen.text((x, height - 1), str(number), 6.5, bold=True, side="middle", backed=True)
         y = pen.lines((top[0], y), room, f"{number}  {cut.of.part.name}", 8, most=3)
 
@@ -121,6 +132,6 @@ def _order(cut: Cut) -> tuple[bool, bool]:
     return cut.of.part.kind is not Kind.OBSTACLE, cut.of.part.kind is Kind.COLUMN
 
 
-def _seen(cut: Cut) -> bool:
+def _seen(cut: Cut, reach: Vector) -> bool:
     corners = np.vstack(cut.outlines)
-    return bool((corners.max(axis=0) > -REACH_MM).all() and (corners.min(axis=0) < REACH_MM).all())
+    return bool((corners.max(axis=0) > -reach).all() and (corners.min(axis=0) < reach).all())

@@ -8,6 +8,7 @@ from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
 from fitcheck.report.beside import quarter
 from fitcheck.report.jobsheet.stock import KEPT
+from fitcheck.report.paper.fonts import wrapped
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point, Side
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
@@ -21,17 +22,20 @@ Spot = Callable[[float, float], Point]
 
 
 def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> None:
-    """Stocks with their marks above, the column together again below; every dimension of a stock from its one end."""
+    """Stocks with their marks above, the column together again below; every dimension of a stock from its one end.
+
+    Along the column to one scale, across it to a smaller one: the page is wide, and nothing is measured across.
+    """
     found = dimensions(job, plan)
     spots = [end for one in found for end in (one.start, one.end)] or [0.0, 1.0]
     ends = min(*spots, -40.0), max(spots)
     bottom = min([one.at for one in found], default=0.0) - 12
     top = max([one.at for one in found], default=ROW["jacket"]) + ABOVE
     top = max(top, ROW["jacket"] + half_height(job, "jacket") + ABOVE)
-    shrink = min((wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (top - bottom))
+    along_scale, across_scale = (wide - 4) / (ends[1] - ends[0]), SIDE_HIGH_MM / (top - bottom)
 
     def at(x: float, y: float) -> Point:
-        return low[0] + 2 + shrink * (x - ends[0]), low[1] + shrink * (y - bottom)
+        return low[0] + 2 + along_scale * (x - ends[0]), low[1] + across_scale * (y - bottom)
 
     for stock in ("jacket", "shaft"):
         _stock(pen, at, job, plan, stock)
@@ -42,6 +46,7 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
         middle = (one.start + one.end) / 2
         pen.arrow(at(middle, one.at), at(one.end, one.at), 0.15, 1.6)
         pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
+    for one in found:
         x, y = at(one.start + 8, one.at)
         pen.text((x, y + 0.6), one.text, SMALL, backed=True)
 
@@ -120,5 +125,6 @@ def line_drawing(pen: Pen, low: Point, wide: float, found: ShaftChapter, line: L
             right, high = quarter(spots, i + 1)
             side: Side = "left" if right > 0 else "right"
             x, y = spot[0] + 2.6 * right, spot[1] + (4.6 if high > 0 else -4.2)
-            pen.text((x, y), row.joint.name, SMALL, side=side, backed=True)
+            (name,) = wrapped(row.joint.name, SMALL, left + half - 4 - x if right > 0 else x - left, most=1)
+            pen.text((x, y), name, SMALL, side=side, backed=True)
             pen.text((x, y - 3.0), f"true angle {said}", SMALL, side=side, backed=True)

@@ -23,7 +23,7 @@ def stock_bars(pen: Pen, low: Point, wide: float, plan: CutPlan, high: float = 7
     for stock in ("shaft", "jacket"):
         if stock not in spans:
             continue
-        pen.text((low[0], y + high / 2 - 1.4), stock, 11)
+        pen.text((low[0], y + high / 2 - 1.5), stock, 12)
         tall = high if stock == "jacket" else 0.6 * high
         _bar(pen, (low[0] + 18 - shrink * start, y + (high - tall) / 2), tall, shrink, stock, plan, spans[stock])
         y += high + 8.5

@@ -3,9 +3,11 @@
 import re
 
 from fitcheck.report.paper.flow import TEXT, Flow
+from fitcheck.report.paper.fonts import high_mm
 
 WHOLE = 1_000_000  # columns: the text's own lines are not broken, paper breaks them
-BESIDE_MM = 38.0
+BESIDE_MM = 42.0
+KEPT = 4  # lines: a title is not left behind at the foot of a page
 _HUNG = re.compile(r"^ {2,}(\S.*?) {2,}(\S.*)$")
 
 
@@ -22,11 +24,13 @@ def typeset(flow: Flow, text: str, without: tuple[str, ...] = ()) -> None:
 
 def _line(flow: Flow, line: str, title: bool) -> None:
     hung = _HUNG.match(line)
+    if title or (hung is not None and hung[2].isupper()):
+        flow.room(high_mm(TEXT, KEPT))
     if line.startswith(" " * 20):
         flow.text(line.strip(), indent=BESIDE_MM)
     elif hung is not None:
         flow.beside(hung[1], BESIDE_MM)
-        flow.text(hung[2], indent=BESIDE_MM)
+        flow.text(hung[2], bold=hung[2].isupper(), indent=BESIDE_MM)
     elif line.startswith("  - "):
         flow.text(f"\u2013 {line[4:]}", indent=2, hang=3)
     else:

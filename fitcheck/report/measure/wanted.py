@@ -14,6 +14,7 @@ from fitcheck.report.readings_text import doubt_words
 from fitcheck.verdict import Verdict
 
 AGAIN = 6  # readings taken again are shown at most
+WORTH_MM = 0.2  # what moves a gap by less is not worth taking again
 CHAPTERS = {"pedals": DOZEN[6:], "cuts": BENCH, "shaft": SHAFT, "reach": REACH}
 ANY_OF = AGAIN_READINGS[2:]  # their titles do not say which
 UNSURE = (Result.UNDER, Result.TOO_CLOSE, Result.NOT_KNOWN)
@@ -102,7 +103,8 @@ def _again(verdict: Verdict) -> Iterator[tuple[str, str]]:
     unsure = [entry for entry in verdict.gaps if entry.result in UNSURE and entry.shares]
     clear = [entry for entry in verdict.gaps if entry.result is Result.CLEAR and entry.shares]
     shares = [(share.key, abs(share.part_mm), entry) for entry in unsure or clear[:2] for share in entry.shares[:4]]
-    for key, part, entry in sorted(shares, key=lambda one: -one[1])[:AGAIN]:
+    worth = [one for one in shares if one[1] >= WORTH_MM]
+    for key, part, entry in sorted(worth, key=lambda one: -one[1])[:AGAIN]:
         yield key, f"again, another way: may put {_pair(entry)} off by {part:.1f} mm"
 
 

@@ -5,7 +5,7 @@ passes. A bracket plate is seen on its measured face.
 """
 
 from collections.abc import Iterator
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 
 from fitcheck.cuts.firewall import Opening
 from fitcheck.geometry.frames import Vector
@@ -15,7 +15,19 @@ from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.plates import FlatPlate, bracket_plates
 from fitcheck.report.cuts_words import both, turned
 from fitcheck.report.tape import at_least, near
-from fitcheck.report.template.drawing import Circle, EllipseArc, Item, Layer, Line, Panel, Point, Polyline, Words, cross
+from fitcheck.report.template.drawing import (
+    Circle,
+    EllipseArc,
+    Item,
+    Layer,
+    Line,
+    Panel,
+    Point,
+    Polyline,
+    Words,
+    cross,
+    polar,
+)
 
 
 def firewall_panel(firewall: Firewall, hole: Opening, show: Show) -> Panel:
@@ -23,7 +35,6 @@ def firewall_panel(firewall: Firewall, hole: Opening, show: Show) -> Panel:
     items: list[Item] = [*cross((0, 0), 8), *_oval("CUT", hole.major.mm / 2, hole.minor_mm / 2, _drawn(hole), hole)]
     passes = hole.minor_mm / 2 - hole.clearance_mm
     items += _oval("GUIDE", passes / cos(hole.tilt_rad), passes, _drawn(hole), hole)
-    items += [Words((0, -passes * 0.62), "what passes", 2.5, "middle"), *_named(hole)]
     reach = hole.long_mm / 2
     if firewall.bolts is not None:
         items += _holes(hole, firewall.bolts.dia.mm / 2)
@@ -34,7 +45,7 @@ def firewall_panel(firewall: Firewall, hole: Opening, show: Show) -> Panel:
             reach = max(reach, firewall.bolts.plate.mm / 2)
     items += [Line("WORDS", (0, reach + 3), (0, reach + 11)), Line("WORDS", (-1.2, reach + 8.5), (0, reach + 11))]
     items += [Line("WORDS", (1.2, reach + 8.5), (0, reach + 11)), Words((2.5, reach + 5), "up the sheet", 2.5)]
-    items += _fold(firewall, hole, reach)
+    items += [*_fold(firewall, hole, reach), *_named(hole, reach)]
     return Panel("Firewall: opening and holes, seen from the seat", tuple(_about(firewall, hole, show)), tuple(items))
 
 
@@ -83,11 +94,22 @@ def _holes(hole: Opening, radius: float) -> Iterator[Item]:
         yield Words((right + radius + 1, up + radius + 1), str(number), 2.5)
 
 
-def _named(hole: Opening) -> Iterator[Item]:
-    """Names the opening's line from below it, and what lies between it and what passes."""
-    foot = -hole.long_mm / 2 - 4.5
-    yield Words((0, foot), "full line: cut here", 2.5, "middle")
-    yield Words((0, foot - 4.0), f"seal and edge guard: the {hole.clearance_mm:g} mm inside it", 2.0, "middle")
+def _named(hole: Opening, reach: float) -> Iterator[Item]:
+    """Names the two lines from above the plate, to both sides of the arrow, where no word hides a line."""
+    half, passes = hole.minor_mm / 2, hole.minor_mm / 2 - hole.clearance_mm
+    at, side = max(27.0, reach - 34.0), 0.6
+    yield Words((-6.0, reach + 5), "full line: cut here", 2.5, "right")
+    yield Line(
+        "WORDS", (-20.0, reach + 4), polar(_on_oval(half / cos(hole.tilt_rad), half, side + hole.turn_rad), -side)
+    )
+    yield Words((at, reach + 5), "dashed: what passes", 2.5)
+    inner = _on_oval(passes / cos(hole.tilt_rad), passes, side - hole.turn_rad)
+    yield Line("WORDS", (at + 6, reach + 4), polar(inner, side))
+
+
+def _on_oval(long: float, short: float, turn: float) -> float:
+    """How far an ellipse is from its centre, `turn` rad off its long axis."""
+    return long * short / hypot(short * cos(turn), long * sin(turn))
 
 
 def _fold(firewall: Firewall, hole: Opening, reach: float) -> Iterator[Item]:

@@ -24,6 +24,7 @@ from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline,
 
 HALF_MM = 38.1  # along the tube, to each side of the cut line
 LEAST_HALF_MM = 26.0
+NAMED_MM = 4.5  # nearer than this the motor's line and the top line share one name
 TAB_MM = 10.0  # glued under
 STEP_DEG, HOUR_DEG, TICK_MM, TENTH_MM = 5, 30, 5, 10
 ROUND = "Wrap it round, printed side out, 12 on the scribed top line, arrow toward the wheel, join at 6."
@@ -175,11 +176,15 @@ def _clock(around: float, at: Setting | None, half: float = HALF_MM) -> list[Ite
             nudge = {-180: 0.9, 180: -0.9}.get(turn, 0.0)
             items.append(Words((x + nudge, half - 7.6), label, 1.8 if tight else 2.4, _label_side(turn)))
     items.append(Line("CLOCK", (0, -half), (0, half)))
+    x = 0.0 if at is None else across_mm(at.clock, around)
+    motor = "" if at is None else f"motor {clock_text(at.clock)}"
     if at is not None:
-        x = across_mm(at.clock, around)
-        items += [Line("OUTLINE", (x, -half), (x, half))]
-        items.append(Words((x - 1.2, -half + 8), f"motor {clock_text(at.clock)}", 2.2, "left", 90))
-    items.append(Words((-1.2, -half + 8), "12, top line", 2.2, "left", 90))
+        items.append(Line("OUTLINE", (x, -half), (x, half)))
+    beside = bool(motor) and abs(x) > NAMED_MM
+    if beside:
+        items.append(Words((x - 1.2, -half + 8), motor, 2.2, "left", 90))
+    top_line = "12, top line" if beside or not motor else "top line, motor"
+    items.append(Words((-1.2, -half + 8), top_line, 2.2, "left", 90))
     return items
 
 

@@ -26,6 +26,7 @@ from tests.report.paper.pages import MM, Page, inside, pages
 from tests.verdicts import judged_example
 
 FITS, VAN, NO = "saloon-shaft", "van-shaft", "saloon-9-00"
+EITHER = r"([\d/ ]+ in|[\d.]+ mm) \(([\d/ ]+ in|[\d.]+ mm)\)"
 BOTH = re.compile(r"(\d+(?: \d+/\d+)?|\d+/\d+) in \((\d+(?:\.5)?) mm\)")
 
 
@@ -140,6 +141,38 @@ def test_a_job_that_does_not_fit_gets_no_mark_and_no_tooth() -> None:
     assert judged_example(NO).outcome is Outcome.DOES_NOT_FIT
     assert "DOES NOT FIT as it stands: cut nothing" in page
     assert "mark " not in page and "teeth" not in page
+
+
+@pytest.mark.parametrize("name", [FITS, VAN])
+def test_a_mark_is_one_figure_on_every_page(name: str) -> None:
+    """First page, side view and cut list: marks, first cuts and finished lengths as told, gathered by their first."""
+    verdict = judged_example(name)
+    assert verdict.cuts is not None
+    text = " ".join(plain(page) for page in read(name, Size.A4 if name == FITS else Size.LETTER))
+    told = {(match[1], match[2]) for match in re.finditer(r"(?:mark|first|finished|leaves|finish to) " + EITHER, text)}
+    assert len(told) >= 8
+    by_first: dict[str, set[str]] = {}
+    for one, other in told:
+        by_first.setdefault(one, set()).add(other)
+    assert {one: others for one, others in by_first.items() if len(others) > 1} == {}
+    assert all(
+        float(mm) * 2 == int(float(mm) * 2) for pair in told for mm in re.findall(r"([\d.]+) mm", " ".join(pair))
+    )
+
+
+def test_a_cut_list_that_is_held_says_first_that_no_cut_is_allowed() -> None:
+    text = " ".join(plain(page) for page in read(NO, Size.LETTER))
+    assert judged_example(NO).cuts is not None and judged_example(NO).cuts.holds  # type: ignore[union-attr]
+    assert "CUTS: no cut allowed yet. The limits by themselves:" in text
+    assert "cuts: no cut allowed yet" in text
+    assert not re.search(r"cuts: keeps", text, re.IGNORECASE)
+
+
+def test_no_signature_lies_under_a_fold() -> None:
+    for page in read(FITS, Size.A4):
+        if "Hold points" in page.text:
+            assert "fold back" not in page.text
+            assert page.text.count("one will do") == 8  # ten points, the two cuts signed by two people
 
 
 @pytest.mark.parametrize("mm", [0.0, 6.0, 15.875, 16.0, 24.99, 25.4, 106.66])

@@ -120,6 +120,16 @@ def test_what_is_asked_for_has_a_drawing_and_stands_once(name: str) -> None:
     assert len({one.title for one in found}) == len(found)
 
 
+def test_hostile_names_are_told_and_stay_on_the_page(tmp_path: Path) -> None:
+    hostile = "<script>alert(1)</script> & %s " + "W" * 40
+    tables = jobs.changed(jobs.saloon(), ("pedals", 2, "travel"), None)
+    tables = jobs.changed(jobs.changed(tables, ("pedals", 2, "name"), hostile), ("job", "name"), hostile)
+    tables = jobs.changed(tables, ("driver",), None)
+    found = pages(job_sheet(judged(tmp_path, tables), Size.LETTER))
+    assert all(inside(page) for page in found)
+    assert "<script>alert(1)</script>" in found[0].text
+
+
 def test_a_key_is_told_by_the_names_in_the_job() -> None:
     """Names of parts as they stand in examples/saloon-shaft/job.toml."""
     job = judged_example("saloon-shaft").opened.job
@@ -127,6 +137,8 @@ def test_a_key_is_told_by_the_names_in_the_job() -> None:
     assert key_words(job, "obstacles[3].shape.opposite.left") == "fuse panel: opposite corner, left"
     assert key_words(job, "driver.boots[2].heel.down") == "boot on brake: heel, down"
     assert key_words(job, "unit.clock") == "unit, clock"
+    crossed = judged_example("saloon-readings").opened.job
+    assert key_words(crossed, "readings[1].is") == "tape hub seat - shaft left"
 
 
 def test_command_writes_a_blank_sheet_and_one_for_a_job(tmp_path: Path) -> None:

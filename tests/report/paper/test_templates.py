@@ -3,6 +3,7 @@
 PDFs are read by pdfplumber, DXFs audited by ezdxf. What they must measure is worked out here by hand or closed form.
 """
 
+import re
 from io import StringIO
 from math import cos, hypot, pi, radians, sin, tan
 from pathlib import Path
@@ -23,7 +24,8 @@ from fitcheck.report.template.drawing import LAYERS, Line, Panel, Polyline
 from fitcheck.report.template.pdf import template_pdf
 from fitcheck.report.template.strip import across_mm, mitre_line, round_mm
 from fitcheck.report.template.templates import paper_thickness, templates_dxf, templates_pdf
-from fitcheck.report.template.tiles import OVERLAP_MM
+from fitcheck.report.template.tiles import OVERLAP_MM, Tiling
+from fitcheck.report.text import cut_list_text
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
@@ -172,6 +174,39 @@ def test_tiles_join_on_their_crosses() -> None:
         low = min(crosses, key=lambda cross: cross[1])
         places.append((mark[0][0] - low[0], mark[0][1] - low[1], crosses[1][1] - crosses[0][1]))
     assert places[0] == pytest.approx(places[1], abs=1e-3)
+
+
+def test_a_tile_on_which_nothing_stands_is_not_printed() -> None:
+    """An L over two by two tiles: its arms lie on three of them."""
+    arms = (Line("CUT", (5.0, 0.0), (5.0, 350.0)), Line("CUT", (0.0, 5.0), (300.0, 5.0)))
+    found = pages(template_pdf([Panel("an angle", (), arms)], Size.A4, STAMP))
+    assert [page.text.split("Tile ")[1][:6] for page in found] == ["1 of 3", "2 of 3", "3 of 3"]
+    assert all(inside(page) for page in found)
+    far = Panel("high", (), (Line("CUT", (0.0, 0.0), (0.0, 100.0)), Line("CUT", (0.0, 900.0), (0.0, 910.0))))
+    assert len(pages(template_pdf([far], Size.A4, STAMP))) == 2
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.3, 0.8, 1.3, pi / 2])
+def test_every_place_of_a_drawing_lies_on_a_printed_tile(turn: float) -> None:
+    end = 700 * cos(turn), 700 * sin(turn)
+    tiling = Tiling.of(Panel("aslant", (), (Line("CUT", (0.0, 0.0), end),)), (190.0, 220.0))
+    for share in np.linspace(0, 1, 701):
+        x, y = share * end[0], share * end[1]
+        corners = [tiling.low(spot) for spot in tiling.held]
+        assert any(a <= x <= a + 190.0 and b <= y <= b + 220.0 for a, b in corners)
+    assert len(tiling.held) < tiling.counts[0] * tiling.counts[1] or 1 in tiling.counts
+
+
+@pytest.mark.parametrize("size", list(Size))
+def test_sizes_read_as_in_the_cut_list_and_an_opening_is_never_smaller(size: Size) -> None:
+    """58.8 mm is 2 10/32 in and a little: 2 11/32 in and 59 mm, on the template as at the saw."""
+    verdict = judged_example(SALOON)
+    text = " ".join(page.text.replace("\u00a0", " ") for page in pages(templates_pdf(verdict, size, 0.1)))
+    listed = " ".join(cut_list_text(verdict).split())
+    for said in ("2 5/8 in (67 mm) by 2 11/32 in (59 mm)", "2 21/32 in (67.5 mm) for the sheet's thickness"):
+        assert said in text and said in listed
+    for mark in re.findall(r"mark (\S+ \S+ in \(\S+ mm\)) from the jacket top", listed):
+        assert f"Cut line: {mark} from the jacket top" in text
 
 
 @pytest.mark.parametrize("name", [SALOON, VAN])
