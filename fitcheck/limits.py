@@ -16,10 +16,10 @@ NO_TAPE = "nothing, but "
 
 
 class LimitResult(Enum):
-    """Result of a limit, worst first; `value` is the word people read.
+    """Result of a limit, worst first; `value` is the word people read. One that is set on the car is not judged.
 
     Set on the car: inside its band by the readings, which are too coarse to prove it, while the work itself settles it
-    by hand (a joint slid on until it is right, a bar cut long and trimmed); it does not count against the job.
+    by hand (a joint slid on until it is right, a bar cut long and trimmed).
     """
 
     OUTSIDE = "outside"

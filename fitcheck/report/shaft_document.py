@@ -51,8 +51,8 @@ def _chapter(found: ShaftChapter, gap_rows: Sequence[Row]) -> Row:
     )
     row["end_dimples"] = [{"on": what} | _dimple(dimple) for what, dimple in found.end_dimples]
     row |= _totals(found)
-    row["limits"] = [_check(check) for check in found.checks]
-    row["set_on_car"] = [check.key for check in found.set_on_car]
+    row["limits"] = [_check(check) | {"result": check.result.value} for check in found.judged]
+    row["set_on_car"] = [_check(check) for check in found.set_on_car]
     row["line"] = _missing(found.line) if isinstance(found.line, NotKnown) else _line(found.line)
     if found.bearing is not None:
         row["support_bearing"] = _point(found.bearing.tolist())
@@ -188,7 +188,7 @@ def _totals(found: ShaftChapter) -> Row:
 
 
 def _check(check: Check) -> Row:
-    row: Row = {"key": check.key, "what": check.what, "result": check.result.value}
+    row: Row = {"key": check.key, "what": check.what}
     if check.missing is not None:
         return row | {"missing": list(check.missing.keys), "measure": check.missing.measure}
     if isfinite(check.low) or isfinite(check.high):

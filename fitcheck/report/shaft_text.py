@@ -31,6 +31,7 @@ from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftCha
 
 CLEAR_SHOWN = 5
 NARROW_MM = 6.0  # of a band: an eighth each side
+SET_BY_HAND = "To be set on the car, not judged: by the readings it is right, but the tape is too coarse to prove it"
 Rounded = Callable[[float, words.Show], str]
 _JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 CAUTIONS = (
@@ -73,9 +74,10 @@ def shaft_rows(found: ShaftChapter, show: words.Show, width: int = WIDTH) -> lis
     if not isinstance(found.evenness, NotKnown) and not isinstance(found.phases, NotKnown):
         for row in found.phases:
             rows += hung("", [f"{row.piece}: {phase_words(found, row)}"], width)
-    for check in worst_first(found.checks):
+    for check in worst_first(found.judged):
         if check.result is not LimitResult.KEEPS:
             rows += hung(_label(check.result), [_check(check, show)], width)
+    rows += [] if not found.set_on_car else hung("", [set_on_car(found)], width)
     for lack in found.no_room_known:
         rows += hung(_label(lack.result), [f"{lack.what}: {lacking(lack)}"], width)
     return rows
@@ -88,6 +90,7 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
         _phases(found, width),
         bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
         _limits(found, show, width),
+        bulleted(SET_BY_HAND, [_check(check, show) for check in found.set_on_car], width),
         _room(found, gaps, show, width),
         bulleted("Strength: a check, not an approval", list(strength_lines(found.strength)), width),
     ]
@@ -183,8 +186,8 @@ def _even(even: Evenness) -> Iterator[str]:
 
 
 def _limits(found: ShaftChapter, show: words.Show, width: int) -> list[str]:
-    rows = ["Limits"] if found.checks else []
-    for check in worst_first(found.checks):
+    rows = ["Limits"] if found.judged else []
+    for check in worst_first(found.judged):
         rows += hung(_label(check.result), [_check(check, show)], width)
     return rows
 

@@ -19,7 +19,6 @@ MARKS = {
     LimitResult.OUTSIDE: "X",
     LimitResult.NOT_KNOWN: "?",
     LimitResult.TOO_CLOSE: "~",
-    LimitResult.SET_ON_CAR: "*",
     LimitResult.KEEPS: "+",
 }
 GRADES = {Grade.GOOD: "good", Grade.FINE: "usable", Grade.WARN: "steep", Grade.NO: "too steep"}

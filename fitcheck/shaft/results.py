@@ -177,10 +177,15 @@ class ShaftChapter:
 
     @property
     def result(self) -> LimitResult:
-        """Worst result of any limit, but for those set on the car; gaps are judged with all others."""
+        """Worst result of any limit that is judged; gaps are judged with all others."""
         bends = [row.bend.result if isinstance(row.bend, Bend) else LimitResult.NOT_KNOWN for row in self.joints]
-        checks = [check.result for check in self.checks if check.result is not LimitResult.SET_ON_CAR]
+        checks = [check.result for check in self.judged]
         return worst([*bends, *checks, *(lack.result for lack in self.no_room_known)])
+
+    @property
+    def judged(self) -> tuple[Check, ...]:
+        """The limits that the readings settle."""
+        return tuple(check for check in self.checks if check.result is not LimitResult.SET_ON_CAR)
 
     @property
     def set_on_car(self) -> tuple[Check, ...]:

@@ -130,7 +130,7 @@ def test_the_short_rows_name_what_does_not_keep() -> None:
     rows = flat("\n".join(shaft_rows(found, "mm")))
     assert rows.startswith("Intermediate shaft: outside")
     assert "ripple as phased" in rows and "positive retention" not in rows
-    assert rows.index("[X] outside") < rows.index("[*] set on the car")
+    assert rows.index("[X] outside") < rows.index(" to set on the car")
 
 
 def test_steps_in_words() -> None:

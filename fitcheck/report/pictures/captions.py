@@ -104,7 +104,7 @@ def beside_the_gaps(verdict: Verdict) -> tuple[str, ...]:
     """What the picture cannot show: limits of cuts and shaft that are not kept, and what was not looked at."""
     cuts, shaft = verdict.cuts, verdict.shaft
     of_cuts = [] if cuts is None else [(limit.result, limit.what) for limit in cuts.limits]
-    of_shaft = [] if shaft is None else [(check.result, check.what) for check in shaft.checks]
+    of_shaft = [] if shaft is None else [(check.result, check.what) for check in shaft.judged]
     of_joints = [] if shaft is None else [(row.bend.result, f"angle of {row.joint.name}") for row in shaft.joints]
     said = [
         f"{chapter}, not to be seen here: {_not_kept(limits)}"
