@@ -52,8 +52,9 @@ def _drawn(entry: Judged) -> Iterator[str]:
     same = abs(drawn.spread_mm - entry.spread_mm) <= SAME_SPREAD * entry.spread_mm
     if same and drawn.place_changed <= SAME_PLACE:
         return
-    why = f": another place was closest in {math.ceil(100 * drawn.place_changed)} % of them"
-    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}{why if drawn.place_changed > SAME_PLACE else ''}"
+    jumps = f"another place was closest in {math.ceil(100 * drawn.place_changed)} % of them"
+    why = jumps if drawn.place_changed > SAME_PLACE else "corners close by take turns at being closest"
+    yield f"by {drawn.draws:,} draws {words.spread(drawn.spread_mm)}: {why}"
 
 
 def in_short(entry: Judged, scene: Scene, show: words.Show) -> Iterator[str]:

@@ -4,6 +4,7 @@ import argparse
 import sys
 from itertools import chain
 
+from tests.benchmarks.drawing import drawing_rows
 from tests.benchmarks.sampling import Count, by_coal, by_fcl
 from tests.benchmarks.scans import scan_rows
 from tests.benchmarks.work import Example, Row, job_rows, map_rows
@@ -22,7 +23,7 @@ def main() -> int:
     print(f"| {' | '.join(HEADS)} |\n|{'---|' * len(HEADS)}")
     for name in asked.examples:
         example = Example(name)
-        for row in chain(job_rows(example, LIBRARIES), map_rows(example, LIBRARIES)):
+        for row in chain(drawing_rows(example), job_rows(example, LIBRARIES), map_rows(example, LIBRARIES)):
             for library, count in row.baseline.items():
                 print(line(row, library, count), flush=True)
     for row in scan_rows(Example("saloon-10-45")):
@@ -40,7 +41,7 @@ def line(row: Row, library: str, count: Count) -> str:
         library,
         f"{count.queries:,.0f}",
         f"{count.seconds:,.0f}",
-        f"{count.queries / row.queries:,.0f}",
+        f"{count.queries / row.queries:,.0f}" if row.queries else "-",
         f"{count.seconds / row.best.seconds:,.0f}",
         "all" if count.share >= 1 else f"{count.share:.2g} of the samples, the rest by scale: {row.part}",
     ]

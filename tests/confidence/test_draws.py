@@ -10,6 +10,7 @@ from collections.abc import Callable
 from functools import partial
 from math import sqrt
 from statistics import NormalDist
+from time import thread_time
 from types import SimpleNamespace
 from typing import Any
 
@@ -145,9 +146,13 @@ def test_no_car_placed_and_searched_anew_has_less_room_than_its_draw_says() -> N
 def test_first_order_and_draws_side_by_side() -> None:
     """Every judged pair of the saloon near its need: both roads within a tenth, or the place jumps."""
     job, _, found, placed = car("saloon-10-45")
+    started = thread_time()
     made = Drawing.of(GapEngine(), found)
+    seeking = thread_time() - started
     shares = spreads(Nudged(job, placed), found, drawing=made)
+    started = thread_time()
     drawn = made.drawn(10_000, 1)
+    assert seeking + thread_time() - started < 0.5, "seconds of the one thread, as other work does not lengthen it"
     assert len(drawn) >= 4
     for i, each in drawn.items():
         assert each.spread_mm == pytest.approx(total(shares[i]), rel=0.1) or each.place_changed > 0.05

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.confidence.first_order import chance_under
 from fitcheck.job.opening import OpenJob
 from fitcheck.report.document import boots_chapter, reach_chapter
 from fitcheck.report.text import boots_chapter_text, check_text, reach_chapter_text
@@ -98,6 +99,20 @@ def test_no_line_is_too_wide_and_nothing_is_promised() -> None:
         assert max(map(len, said.splitlines())) <= 110
         assert not re.search(r"\b(safe|approved|guaranteed|certain)\b", said, re.IGNORECASE)
         assert "a geometric aid, not an approval" in said
+
+
+def test_what_is_near_its_need_has_its_chance_by_draws_as_well() -> None:
+    """Both roads to a spread agree within a tenth, or the place jumps; the normal chance is near the drawn one."""
+    verdict = judged("saloon-way-in")
+    assert verdict.reach is not None
+    near = [entry for entry in verdict.reach.gaps if entry.drawn is not None]
+    assert {"unit, move 1", "spanner on the clamp bolt"} <= {entry.pair.a.name for entry in near}
+    for entry in near:
+        assert entry.drawn is not None and entry.found.closest is not None
+        assert entry.drawn.spread_mm == pytest.approx(entry.spread_mm, rel=0.1) or entry.drawn.place_changed > 0.05
+        bound = entry.found.closest.gap.bound_mm
+        normal = chance_under(bound, entry.pair.need.required_mm, entry.spread_mm)
+        assert entry.chance_under == pytest.approx(normal, abs=0.005)
 
 
 def test_the_saloons_unit_comes_out_and_goes_in() -> None:
