@@ -98,7 +98,7 @@ def test_ten_faults_are_told_at_once_each_at_its_place() -> None:
     ("content", "said"),
     [
         (b"", "1:1: job: missing: the head of the file; write a table [job]\n"),
-        (b"\xff\xfe\x00garbage", "1:1: whole file: not UTF-8 text from here on; save it as UTF-8 in the editor\n"),
+        (b"\xff\xfd\x00garbage", "1:1: whole file: not UTF-8 text from here on; save it as UTF-8 in the editor\n"),
         (b"[job\n", "1:5: whole file: not TOML: "),
         (b"\x00\x01\x02", "1:1: whole file: not TOML: "),
     ],
@@ -120,7 +120,8 @@ def test_no_file_and_a_folder(tmp_path: Path) -> None:
     )
     folder = Said("check", str(tmp_path))
     assert folder.code == 2
-    assert folder.err == f"{tmp_path}:1:1: whole file: a folder; name the job file in it\n"
+    remedy = "name the job file in it, or start one with: fitcheck new"
+    assert folder.err == f"{tmp_path}:1:1: whole file: a folder without a job.toml; {remedy}\n"
 
 
 def test_job_from_standard_input() -> None:

@@ -18,6 +18,17 @@ def test_of_a_folder_its_job_is_taken() -> None:
     assert json.loads(there.out)["job"] == json.loads(Said("check", GO, "--json").out)["job"]
 
 
+def test_a_name_without_its_ending_is_found_and_a_folder_without_a_job_says_so(tmp_path: Path) -> None:
+    (tmp_path / "my-car.toml").write_text(MINIMAL, encoding="utf-8")
+    assert Said("check", str(tmp_path / "my-car")).code == 0
+    bare = Said("check", str(tmp_path))
+    assert (bare.code, bare.out) == (2, "")
+    assert bare.err.endswith("a folder without a job.toml; name the job file in it, or start one with: fitcheck new\n")
+    (tmp_path / "my-car").mkdir()
+    (tmp_path / "my-car" / "job.toml").write_text("[job", encoding="utf-8")
+    assert Said("check", str(tmp_path / "my-car")).code == 2, "the folder's own job stands before the file beside it"
+
+
 @pytest.mark.parametrize(
     ("shape", "said"),
     [

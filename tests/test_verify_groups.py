@@ -4,6 +4,7 @@ What is changed is changed in every part alike, so that all that is stated hangs
 the job says of its groups, can tell.
 """
 
+import json
 from collections.abc import Callable
 from itertools import product
 from pathlib import Path
@@ -182,17 +183,41 @@ def test_a_shift_as_a_turned_body_sees_it_lies_in_the_box_worked_out() -> None:
             _turned_box(*wrong, turn)
 
 
-def test_a_pivot_that_cannot_be_worked_out_leaves_open_what_it_carries(tmp_path: Path) -> None:
-    """Off the column it is no plain offset: what is carried cannot be held against it, so the proof is refused."""
+@pytest.mark.parametrize(
+    "pivot",
+    [
+        {"along": "640 mm", "out": "20 mm", "out_from": "axis", "clock": "6:00"},
+        {"along": "640 mm", "out": "4 mm", "out_from": "skin", "clock": "10:30"},
+    ],
+)
+def test_a_pivot_off_the_column_is_worked_out_anew(tmp_path: Path, pivot: Table) -> None:
+    """By tape down the column, square out and by its clock place; a hair beside that it is refused."""
     tables = jobs.example(CAR)
-    tables["groups"]["column"]["tilt"]["pivot"] = {
-        "along": "640 mm",
-        "out": "20 mm",
-        "out_from": "axis",
-        "clock": "6:00",
-    }
-    with pytest.raises(Refused, match="where it is cannot be worked out"):
-        verify(written(tables, tmp_path))
+    tables["groups"]["column"]["tilt"]["pivot"] = pivot
+    told = written(tables, tmp_path)
+    (loose,) = (line for line in verify(told) if line.startswith("not worked out anew"))
+    assert "pivot" not in loose
+    proof = json.loads(told)
+    pointed(proof, "column", TILT, "point", (0, 0, 0.02))
+    with pytest.raises(Refused, match="tilt of the column, its pivot"):
+        verify(proofs.content(proof))
+
+
+def test_a_pivot_that_cannot_be_worked_out_is_taken_as_stated_and_said_to_be(tmp_path: Path) -> None:
+    """By level in a car that leans: the proof's own pivot, wherever it is, and a line that says so."""
+    tables = jobs.example(CAR)
+    tables["job"]["sat"] = {"sill_angle": "0.4 deg nose up", "cross_angle": "level"}
+    tables["groups"]["column"]["tilt"]["pivot"] |= {"by": "level"}
+    told = written(tables, tmp_path)
+    (loose,) = (line for line in verify(told) if line.startswith("not worked out anew"))
+    assert "tilt of the column, its pivot (groups.column.tilt.pivot)" in loose
+    proof = json.loads(told)
+    for one in proof["parts"]:
+        for phase in one["phases"]:
+            for each in phase["carry"] if one["name"] in ("column", "unit", "bracket") else []:
+                each["moves"] = [move for move in each["moves"] if move["kind"] != TILT]
+    with pytest.raises(Refused, match=r"groups\.column\.tilt\.pivot: where it is cannot be worked out"):
+        verify(proofs.content(proof))
 
 
 def test_the_same_table_untouched_is_accepted_and_so_is_a_movement_a_little_wider() -> None:

@@ -122,17 +122,23 @@ def _change(entry: Found, sides: tuple[Side, ...], parts: dict[str, Part]) -> fl
 
 def _measured(sides: tuple[Side, ...], parts: dict[str, Part]) -> float:
     """The gap of all pieces of both phases standing as they do at the closest place, mm; negative inside."""
-    a, b = (side.pieces(parts) for side in sides)
+    a, b = ([_hull(points) for points in side.pieces(parts)] for side in sides)
     engine = GapEngine()
     found = [_gap(engine, one, other) for one in a for other in b]
     return min(gap.gap_mm - gap.depth_mm for gap in found)
 
 
-def _gap(engine: GapEngine, one: Vector, other: Vector) -> Gap:
+def _hull(points: Vector) -> Piece | Vector:
+    """A piece, made once for all it is measured against; the one triangle of a scan stays as it is."""
+    return points if len(points) < 4 else Piece(points)
+
+
+def _gap(engine: GapEngine, one: Piece | Vector, other: Piece | Vector) -> Gap:
     """The gap of two hulls; one of them may be the one triangle of a scan."""
-    if min(len(one), len(other)) < 4:
-        return by_difference(one, other)
-    return engine.gap(Piece(one), Piece(other))
+    if isinstance(one, Piece) and isinstance(other, Piece):
+        return engine.gap(one, other)
+    a, b = (each.vertices if isinstance(each, Piece) else each for each in (one, other))
+    return by_difference(a, b)
 
 
 def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:

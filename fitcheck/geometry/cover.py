@@ -56,7 +56,24 @@ class Leaf:
 
 
 @dataclass(frozen=True, eq=False)
-class LeastGap:
+class NearPlace:
+    """One piece pair where it comes near: its gap there, over a small box of the movements, is at least `bound_mm`.
+
+    `a_at`, `b_at`, `normal` (3,) from a to b, and the witnesses `on_a`, `on_b` (3,) are those of its least sample.
+    """
+
+    bound_mm: float
+    a_piece: int
+    b_piece: int
+    a_at: Place
+    b_at: Place
+    normal: Vector
+    on_a: Vector
+    on_b: Vector
+
+
+@dataclass(frozen=True, eq=False)
+class LeastGap(NearPlace):
     """The least gap over all piece pairs and places: `bound_mm <= true least gap <= gap_mm`.
 
     `gap_mm` is a witness's, at movement values `a_at`, `b_at`, with its direction and points in the common frame there.
@@ -67,16 +84,8 @@ class LeastGap:
     inside the other although their surfaces are apart (beside an open scan); empty where it cannot be.
     """
 
-    bound_mm: float
     gap_mm: float
     depth_mm: float
-    a_piece: int
-    b_piece: int
-    a_at: Place
-    b_at: Place
-    normal: Vector
-    on_a: Vector
-    on_b: Vector
     leaves: tuple[Leaf, ...]
     bracketed: bool = True
     doubt: str = ""

@@ -20,6 +20,7 @@ UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 FORMATS = ("stl", "obj", "ply", "glb")
 SMALLEST_MM, LARGEST_MM = 5.0, 5000.0  # of the largest extent: outside, the stated unit is taken for a slip
 CONVEX_WITHIN = 1e-6  # share of its hull's volume by which a convex body may differ from it
+MOST_CORNERS = 100_000  # of one piece
 NOT_FLAT = 2.0**-22  # share of the largest coordinate by which a flat face may bulge: the formats keep 24 bits
 
 Triangles = NDArray[np.int64]
@@ -42,9 +43,16 @@ def convex_pieces(path: Path, unit: str, name: str, hull: bool = False) -> tuple
     there is. Raises MeshError.
     """
     try:
-        return tuple(Piece(piece.corners, name) for piece in _pieces(shells(path, unit), path, name, hull))
+        pieces = tuple(Piece(piece.corners, name) for piece in _pieces(shells(path, unit), path, name, hull))
     except GeometryError as error:
         raise MeshError(f"{path.name}: {error}") from error
+    most = max(len(piece.vertices) for piece in pieces)
+    if most > MOST_CORNERS:
+        raise MeshError(
+            f"{path.name}: a piece of {most:,} corners, at most {MOST_CORNERS:,} can be judged; save it with fewer "
+            'triangles, or, of an obstacle, take it by its surface: take_as = "scan"'
+        )
+    return pieces
 
 
 def _pieces(parts: list[Shell], path: Path, name: str, hull: bool) -> list[Piece]:

@@ -4,33 +4,14 @@ A search for the least gap stops as soon as the least is known; what the reading
 some reach of it, each bounded tightly. Millimetres, radians, one common frame.
 """
 
-from dataclasses import dataclass
 from itertools import product
 
-from fitcheck.geometry.cover import Body, all_values, prepared
-from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.cover import Body, NearPlace, all_values, prepared
 from fitcheck.geometry.gap import Gap, GapEngine
 from fitcheck.geometry.search import Node, Place, Search
 
 TIGHT_MM = 0.2  # a bound this near its own witness is driven no further
 MOST_QUERIES = 3000
-
-
-@dataclass(frozen=True, eq=False)
-class NearPlace:
-    """One piece pair over a small box of the movements: its gap there is at least `bound_mm`.
-
-    `a_at`, `b_at`, `normal` (3,) from a to b, and the witnesses `on_a`, `on_b` (3,) are those of its least sample.
-    """
-
-    a_piece: int
-    b_piece: int
-    a_at: Place
-    b_at: Place
-    normal: Vector
-    on_a: Vector
-    on_b: Vector
-    bound_mm: float
 
 
 def near_places(engine: GapEngine, a: Body, b: Body, below_mm: float) -> tuple[NearPlace, ...]:
@@ -70,4 +51,4 @@ def _least(search: Search, node: Node) -> tuple[Place, Gap]:
 def _place(node: Node, search: Search, a: Body, b: Body) -> NearPlace:
     at, gap = _least(search, node)
     a_at, b_at = all_values(a.moves, at[: search.split]), all_values(b.moves, at[search.split :])
-    return NearPlace(node.a_piece, node.b_piece, a_at, b_at, gap.normal, gap.on_a, gap.on_b, node.bound_mm)
+    return NearPlace(node.bound_mm, node.a_piece, node.b_piece, a_at, b_at, gap.normal, gap.on_a, gap.on_b)

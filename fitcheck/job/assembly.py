@@ -5,6 +5,7 @@ from typing import Literal, Self
 from pydantic import Field, model_validator
 
 from fitcheck.job.angles import ClockAngle
+from fitcheck.job.faults import MisfitError
 from fitcheck.job.places import Place, Table
 from fitcheck.job.shapes import Mesh, Shape
 from fitcheck.job.tools import Calipered, Gauged, Made, SetAlong, Taped
@@ -39,8 +40,12 @@ class Column(Table):
     def _one_way_to_the_axis(self) -> Self:
         if self.low is not None and (self.down is not None or self.across is not None):
             raise ValueError("give either 'low' (a second place) or 'down' and 'across' (two angles), not both")
-        if (self.shaft_od is None) != (self.shaft_to is None):
-            raise ValueError("give both 'shaft_od' and 'shaft_to', or neither: the shaft needs its size and its end")
+        if self.shaft_od is None and self.shaft_to is not None:
+            measure = "the shaft's size is missing: measure it by caliper below the jacket"
+            raise MisfitError((("shaft_to",), f'{measure} and write shaft_od = "3/4 in", or leave shaft_to out too'))
+        if self.shaft_to is None and self.shaft_od is not None:
+            measure = "the shaft's end is missing: measure how far down the column from the hub seat it reaches"
+            raise MisfitError((("shaft_od",), f'{measure} and write shaft_to = "31 in", or leave shaft_od out too'))
         if self.low is None and (self.down is None or self.across is None):
             raise ValueError("the column's direction is open: give 'low' (a second place), or both 'down' and 'across'")
         return self

@@ -1,5 +1,6 @@
 """A job file read and checked: the text, its digest, the model, or all its faults at once with line and column."""
 
+import codecs
 import hashlib
 import re
 import sys
@@ -53,6 +54,7 @@ _NO_TEXT = {
     b"PK\x03\x04": "a packed file (zip, or an office document)",
     b"\x1f\x8b": "a packed file (gzip)",
 }
+UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 _PHONE_PICTURE = re.compile(rb"....ftyp(?:heic|heix|hevc|mif1|avif)", re.DOTALL)
 _INCH_REMEDY = (
     """an inch mark ends a text in double quotes; write in, as in "15 1/2 in", or '15 1/2"' in single quotes"""
@@ -90,6 +92,8 @@ def read(path: FilePath | Literal["-"], stdin: BinaryIO | None = None) -> tuple[
     kind = next((words for start, words in _NO_TEXT.items() if data.startswith(start)), None)
     if kind is not None or _PHONE_PICTURE.match(data):
         raise _refused(name, f"this is no text file but {kind or 'a picture'}; name the job file, job.toml")
+    if data[:2] in UTF_16 or b"\0\0" in (data[:4:2], data[1:4:2]):
+        raise _refused(name, "text saved as UTF-16, which some editors call Unicode; save it as UTF-8 in the editor")
     if len(data) > LARGEST_BYTES:
         raise _refused(name, f"over {LARGEST_BYTES // 1_000_000} MB; a job file holds readings, meshes stand beside it")
     try:
@@ -108,7 +112,9 @@ def digest(text: str | bytes) -> str:
 def _bytes_of(path: FilePath) -> bytes:
     try:
         if path.is_dir():
-            raise _refused(str(path), "a folder; name the job file in it")
+            raise _refused(
+                str(path), "a folder without a job.toml; name the job file in it, or start one with: fitcheck new"
+            )
         with path.open("rb") as file:
             return file.read(LARGEST_BYTES + 1)
     except FileNotFoundError:

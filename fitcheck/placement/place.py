@@ -153,7 +153,8 @@ def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
-        rests_on = (*core, *_leans(bench, job.unit, bracket), pull)
+        goes_along = bracket.turns == "with the unit" or bracket.library is not None
+        rests_on = (*core, *_leans(bench, bracket, *([job.unit] if goes_along else [])), pull)
         yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, rests_on)
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)

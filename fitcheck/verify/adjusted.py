@@ -3,20 +3,23 @@
 Car frame, mm, rad; joints are counted along the column from the hub seat. The one farther down carries the other.
 """
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 
 from fitcheck.verify.bodies import Part
 from fitcheck.verify.form import Refused, Vector
+from fitcheck.verify.readings import degrees, spelled
 from fitcheck.verify.ties import A_METRE, Ties, apart, turn_of_chord
 
 Table = dict[str, Any]
+PIVOT = ("groups", "column", "tilt", "pivot")
 
 
 def tie_adjusted(ties: Ties, column: Table, placed: dict[str, Part]) -> None:
     """What sits on the column is carried by each of its joints that lies below it, and by nothing else."""
-    joints, at = _joints(ties, column), ties.readings.at
+    joints, at = _joints(ties, column, placed), ties.readings.at
     turning = {"column", "unit"} | ({"bracket"} if at("bracket", "turns") == "with the unit" else set())
     for name in [name for name in ("column", "unit", "bracket") if name in placed]:
         for k, phase in enumerate(placed[name].table["phases"]):
@@ -32,25 +35,61 @@ def tie_adjusted(ties: Ties, column: Table, placed: dict[str, Part]) -> None:
                 if each["group"] != "column" or "shift" in each:
                     raise Refused(f"{name}: a column tilts or slides, and nothing else carries what sits on it")
                 for move in each["moves"]:
-                    (_tilt if move["kind"] == "turn" else _reach)(ties, column, move)
+                    if move["kind"] == "turn":
+                        _tilt(ties, column, move, _pivot(ties, column, placed))
+                    else:
+                        _reach(ties, column, move)
 
 
-def _joints(ties: Ties, column: Table) -> list[tuple[float, str]]:
+def _joints(ties: Ties, column: Table, placed: dict[str, Part]) -> list[tuple[float, str]]:
     """How far along each joint is, and whether it turns or slides; the nearest to the wheel first."""
     joints = []
     if ties.readings.at("groups", "column", "reach") is not None:
         joints.append((ties.readings.need("groups", "column", "reach", "slides_at"), "slide"))
     if ties.readings.at("groups", "column", "tilt") is not None:
-        joints.append((float(_pivot(ties, column)[2]), "turn"))
+        joints.append((float(_pivot(ties, column, placed)[2]), "turn"))
     return sorted(joints, key=lambda joint: joint[0])
 
 
-def _pivot(ties: Ties, column: Table) -> Vector:
-    """The tilt's pivot in the column's frame."""
-    pivot = ties.readings.place("groups", "column", "tilt", "pivot")
-    if pivot is None:
-        raise Refused("groups.column.tilt.pivot: where it is cannot be worked out, so neither what it carries")
-    return np.asarray((pivot - column["origin"]) @ column["rotation"])
+def _pivot(ties: Ties, column: Table, placed: dict[str, Part]) -> Vector:
+    """The tilt's pivot in the column's frame; as the proof states it, noted so, where it is not worked out anew."""
+    pivot = ties.readings.place(*PIVOT)
+    if pivot is not None:
+        return np.asarray((pivot - column["origin"]) @ column["rotation"])
+    off_column = _off_column(ties)
+    if off_column is not None:
+        return off_column
+    turns = [move for part in placed.values() for move in _moves_of_column(part) if move["kind"] == "turn"]
+    if not turns:
+        raise Refused(f"{spelled(PIVOT)}: where it is cannot be worked out, and nothing is said to turn about it")
+    note = f"tilt of the column, its pivot ({spelled(PIVOT)})"
+    if note not in ties.loose:
+        ties.loose.append(note)
+    return np.asarray((turns[0]["point"] - column["origin"]) @ column["rotation"])
+
+
+def _off_column(ties: Ties) -> Vector | None:
+    """The pivot by tape down the column, square out from it and by its clock place, in the column's frame."""
+    path: tuple[str, ...] = PIVOT
+    at = ties.readings.at
+    if isinstance(at(*path), str) and not at("readings"):
+        path = ("points", at(*path))
+    place = at(*path)
+    if not isinstance(place, dict) or place.get("side", "middle") != "middle":
+        return None
+    clock, mark, need = degrees(place.get("clock")), place.get("along_from", "hub_seat"), ties.readings.need
+    if clock is None:
+        return None
+    skin = need("column", "jacket_od") / 2 if place.get("out_from") == "skin" else 0.0
+    marked = 0.0 if mark == "hub_seat" else need("column", "marks", mark, "along")
+    out, turned = need(*path, "out") + skin, np.radians(clock)
+    return np.array([out * np.cos(turned), out * np.sin(turned), marked + need(*path, "along")])
+
+
+def _moves_of_column(part: Part) -> Iterator[Table]:
+    """Every movement of the column that carries the part."""
+    for phase in part.table["phases"]:
+        yield from (move for each in phase["carry"] if each["group"] == "column" for move in each["moves"])
 
 
 def _lowest(part: Part, which: int | None, column: Table) -> float:
@@ -68,9 +107,9 @@ def _reach(ties: Ties, column: Table, move: Table) -> None:
     ties.at_least("reach of the column", -min(wider), max(wider))
 
 
-def _tilt(ties: Ties, column: Table, move: Table) -> None:
+def _tilt(ties: Ties, column: Table, move: Table, pivot: Vector) -> None:
     """About 9 o'clock, right-hand: up is positive. The hub seat goes a straight c: 2 asin(c / 2r)."""
-    pivot, need = _pivot(ties, column), ties.readings.need
+    need = ties.readings.need
     ties.tied("tilt of the column, its axis", A_METRE * apart(move["axis"], -column["rotation"][:, 1]))
     off = (move["point"] - column["origin"]) @ column["rotation"] - pivot
     ties.tied("tilt of the column, its pivot", float(np.hypot(off[0], off[2])))

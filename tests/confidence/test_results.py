@@ -29,7 +29,7 @@ def part(name: str, kind: Kind = Kind.OBSTACLE) -> Part:
 def gap(bound_mm: float, gap_mm: float | None = None, depth_mm: float = 0.0) -> LeastGap:
     zero = np.zeros(3)
     told = bound_mm if gap_mm is None else gap_mm
-    return LeastGap(bound_mm, told, depth_mm, 0, 0, (), (), np.array([1.0, 0, 0]), zero, zero, ())
+    return LeastGap(bound_mm, 0, 0, (), (), np.array([1.0, 0, 0]), zero, zero, told, depth_mm, ())
 
 
 def entry(

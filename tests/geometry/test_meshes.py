@@ -11,6 +11,7 @@ import trimesh
 from numpy.testing import assert_allclose
 
 from fitcheck.errors import MeshError
+from fitcheck.geometry import meshes
 from fitcheck.geometry.meshes import convex_pieces, read_stl, volume
 from tests.geometry.within import Points
 
@@ -99,6 +100,17 @@ def test_what_is_not_convex_is_refused_and_taken_as_its_hull_when_asked(tmp_path
     )
     (piece,) = convex_pieces(path, "mm", "ring", hull=True)
     assert_allclose(volume(piece.corners, piece.faces), ring.convex_hull.volume, rtol=1e-5)
+
+
+def test_a_piece_of_more_corners_than_can_be_judged_says_what_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "ball.stl"
+    trimesh.creation.icosphere(subdivisions=3, radius=40).export(path)  # 10 * 4**3 + 2 corners
+    assert len(convex_pieces(path, "mm", "ball")) == 1
+    monkeypatch.setattr(meshes, "MOST_CORNERS", 641)
+    with pytest.raises(MeshError, match=r'ball\.stl: a piece of 642 corners, at most 641 .* take_as = "scan"'):
+        convex_pieces(path, "mm", "ball")
 
 
 def test_a_dent_of_a_tenth_of_a_millimetre_is_seen(tmp_path: Path) -> None:

@@ -36,11 +36,16 @@ def test_a_dash_reads_what_is_piped_in(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_what_cannot_be_read_says_what_to_do(tmp_path: Path) -> None:
     path = tmp_path / "car.toml"
     assert refusal(path) == "FILE:1:1: whole file: no such file; check the name, or start one with: fitcheck new"
-    assert refusal(tmp_path) == "FILE:1:1: whole file: a folder; name the job file in it"
+    assert (
+        refusal(tmp_path)
+        == "FILE:1:1: whole file: a folder without a job.toml; name the job file in it, or start one with: fitcheck new"
+    )
     assert refusal(path, b"a = 1\nb = '\xc3\xa9\xe9'") == (
         "FILE:2:7: whole file: not UTF-8 text from here on; save it as UTF-8 in the editor"
     )
-    assert refusal(path, "a = 1".encode("utf-16")).endswith("save it as UTF-8 in the editor")
+    for coding in ("utf-16", "utf-16-le", "utf-16-be"):
+        said = "text saved as UTF-16, which some editors call Unicode; save it as UTF-8 in the editor"
+        assert refusal(path, "a = 1".encode(coding)) == f"FILE:1:1: whole file: {said}"
     assert refusal(path, b" " * (LARGEST_BYTES + 1)) == (
         "FILE:1:1: whole file: over 5 MB; a job file holds readings, meshes stand beside it"
     )

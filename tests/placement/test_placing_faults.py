@@ -140,8 +140,14 @@ READING = [
         "give either 'low' (a second place) or 'down' and 'across' (two angles), not both",
     ),
     (column(down=None), "give 'low' (a second place), or both 'down' and 'across'"),
-    (column(shaft_od="19 mm"), "give both 'shaft_od' and 'shaft_to', or neither"),
-    (column(shaft_to="720 mm"), "give both 'shaft_od' and 'shaft_to', or neither"),
+    (
+        column(shaft_od="19 mm"),
+        "the shaft's end is missing: measure how far down the column from the hub seat it reaches and write shaft_to =",
+    ),
+    (
+        column(shaft_to="720 mm"),
+        "the shaft's size is missing: measure it by caliper below the jacket and write shaft_od =",
+    ),
     (column(jacket_od="-50.8 mm"), '"-50.8 mm": this cannot be less than 0'),
     (jobs.bare(unit=jobs.unit("9:00", gear_body={"dia": "100 mm", "long": "-90 mm"})), "this cannot be less than 0"),
     (
