@@ -113,11 +113,39 @@ def find(job: Job, folder: Path) -> ClockingChapter:
     return _Search(settle(job), folder).chapter()
 
 
-def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> Chart:
-    """The coarse map of a placed job over all that is allowed, without a search. Raises as `find` does."""
+@dataclass(frozen=True, eq=False)
+class ToLookAt:
+    """A map to be looked at, not searched: coarse, with lines through where the job has its unit and the best place.
+
+    `best` is None where all of it hits.
+    """
+
+    chart: Chart
+    best: Spot | None
+
+
+def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> ToLookAt:
+    """The map of a placed job over all that is allowed. Raises as `find` does."""
     _refuse(job)
     possible = partial(sits_from, engine, job, folder, scene)
-    return plain_chart(engine, job, scene, allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible))
+    there = allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible)
+    own = Spot(scene.setting.clock, scene.setting.input_face_mm, 0.0)
+    found = _best_about(engine, job, scene, chart(engine, job, scene, there), own)
+    best = None if found is None else found[0]
+    lines = [(spot.clock, spot.place_mm) for spot in (own, best) if spot is not None]
+    return ToLookAt(plain_chart(engine, job, scene, there, lines), best)
+
+
+def _best_about(engine: GapEngine, job: Job, scene: Scene, known: Chart, own: Spot) -> tuple[Spot, ArcMap] | None:
+    """The best place, looked for about the best nodes of a map, and the fine map it was found in; None where all hit."""
+    near = promising(known, own)
+    if not near:
+        return None
+    fine = [fine_map(engine, job, scene, known.allowed, arc, spot) for spot, arc in near]
+    spots = [best_of(each, own) or spot for each, (spot, _) in zip(fine, near, strict=True)]
+    most = max(spot.margin_mm for spot in spots)
+    best = min((spot for spot in spots if spot.margin_mm >= most - FINE_WITHIN_MM), key=partial(apart, own))
+    return best, fine[spots.index(best)]
 
 
 class _Search:
@@ -171,15 +199,12 @@ class _Search:
 
     def _best(self, known: Chart) -> tuple[Spot, tuple[ArcMap, ...]]:
         """The best place, and the maps to look for windows in: the fine one about it where no larger cell keeps."""
-        near = promising(known, self.own)
-        if not near:
+        found = _best_about(self.engine, self.job, self.scene, known, self.own)
+        if found is None:
             return least_bad(self.engine, self.job, self.folder, self.scene, known.allowed)[0], known.arcs
-        fine = [fine_map(self.engine, self.job, self.scene, known.allowed, arc, spot) for spot, arc in near]
-        spots = [best_of(each, self.own) or spot for each, (spot, _) in zip(fine, near, strict=True)]
-        most = max(spot.margin_mm for spot in spots)
-        best = min((spot for spot in spots if spot.margin_mm >= most - FINE_WITHIN_MM), key=partial(apart, self.own))
+        best, fine = found
         anywhere = any(each.keeps().any() for each in known.arcs)
-        return best, known.arcs if anywhere else (fine[spots.index(best)],)
+        return best, known.arcs if anywhere else (fine,)
 
     def judged(self, spot: Spot) -> Judgement:
         """The job with its unit there, every pair that this changes judged."""

@@ -16,7 +16,7 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
-from fitcheck.placement.scene import Kind, Part, Phase, Travel
+from fitcheck.placement.scene import Kind, Part, Phase
 from fitcheck.verdict import Verdict
 
 MOST_MARKS = 3
@@ -176,28 +176,16 @@ def shown(parts: Iterable[Part], shares: Mapping[str, float]) -> Iterator[Shown]
 def _standing(part: Part, share: float) -> tuple[Shell, ...]:
     if part.driven_by is None:
         return tuple(_shell(piece, None, 0.0) for phase in part.phases for piece in phase.pieces)
-    phase = min(part.phases, key=lambda each: _outside(_range(each), share))
+    phase = min(part.phases, key=lambda each: _outside(each.span, share))
     if phase.shares:
         slices = zip(phase.pieces, phase.shares, strict=True)
         return (_shell(min(slices, key=lambda each: _outside(each[1], share))[0], None, 0.0),)
-    at = 0.0 if phase.travel is None else _value(phase.travel, share)
+    at = 0.0 if phase.travel is None else phase.travel.value(share)
     return tuple(_shell(piece, phase.moves, at) for piece in phase.pieces)
-
-
-def _range(phase: Phase) -> tuple[float, float]:
-    """Shares of travel, from and to, for which the phase stands."""
-    said = [share for pair in phase.shares for share in pair] or list(phase.travel.shares if phase.travel else (0.0,))
-    return min(said), max(said)
 
 
 def _outside(span: tuple[float, float], share: float) -> float:
     return max(span[0] - share, share - span[1], 0.0)
-
-
-def _value(travel: Travel, share: float) -> float:
-    """Value of the movement's parameter at a share of travel, the inverse of `Travel.share`."""
-    order = np.argsort(travel.shares, kind="stable")
-    return float(np.interp(share, np.array(travel.shares)[order], np.array(travel.values)[order]))
 
 
 def _shell(piece: Piece, moves: Movement | None, at: float) -> Shell:
