@@ -94,14 +94,16 @@ def plain_chart(
         clocks = arc.clocks()
         for clock, _ in [] if arc.step else also:
             clocks = _with(clocks, clock % FULL_TURN, arc.stop if arc.around else -np.inf)
-        maker = MapMaker(engine, job, scene, clocks, places, arc.around, WITHIN_MM, CAP_MM, nodes_within_mm=FINE_NODE_MM)
+        maker = MapMaker(
+            engine, job, scene, clocks, places, arc.around, WITHIN_MM, CAP_MM, nodes_within_mm=FINE_NODE_MM
+        )
         nodes = maker.nodes()
         arcs.append(ArcMap(arc, Map(maker.clocks, maker.places_mm, CAP_MM, nodes, maker.cells(nodes))))
     return Chart(allowed, tuple(arcs), engine.queries - before)
 
 
 def _with(lines: Vector, value: float, beyond: float = -np.inf) -> Vector:
-    """The lines of a grid with `value` among them, in place of an inner line very near; as they are where it is outside.
+    """The lines of a grid with `value` among them, in place of an inner line very near; unchanged where it is outside.
 
     Values up to `beyond` count as inside, on a circle that closes there.
     """

@@ -76,6 +76,12 @@ class Margins:
         pair = int(self._found.pair[region])
         return None if pair < 0 else self._said(pair, self._found.at[region])
 
+    def strikes(self, clock: int, place: int) -> Decides | None:
+        """A pair that meets there, where one is known to."""
+        region = clock * self.mm.shape[1] + place
+        known = self._found.nearest(region) if self._found.meets[region] else None
+        return None if known is None else self._said(known[0], known[1])
+
     def nearest(self, clock: int, place: int) -> tuple[Decides, Gap] | None:
         """A pair that meets there, where one is known to, else the pair that decides; and where it comes closest.
 

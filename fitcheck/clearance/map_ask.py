@@ -122,7 +122,7 @@ class Asker:
         return mover, fixture
 
     def nearest(self, pair: int, at: Vector, toward: Vector) -> Gap:
-        """The gap of one pair at clock, place, travel `at` (2 + t,), the unit pulled as far along `toward` as it goes."""
+        """The gap of one pair at clock, place, travel `at` (2 + t,), the unit pulled along `toward` (3,)."""
         poses = self.poses(np.array([pair]), at[None], toward[None])
         return self._gap(self._shapes(pair), [(rotations[0], origins[0]) for rotations, origins in poses])
 

@@ -87,7 +87,7 @@ def _counts(widths: list[float]) -> list[int]:
 
 
 def over_travel(engine: GapEngine, scene: Scene, a: Part, b: Part) -> Along:
-    """Floors and stops along the travel of the one pedal that drives the pair; none where no pedal or two of them do."""
+    """Floors and stops along the travel of the one pedal that drives the pair; none where none or two do."""
     driven = [part for part in (a, b) if part.driven_by is not None]
     if len(driven) != 1:
         return Along((), ())

@@ -137,7 +137,7 @@ def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> ToLoo
 
 
 def _best_about(engine: GapEngine, job: Job, scene: Scene, known: Chart, own: Spot) -> tuple[Spot, ArcMap] | None:
-    """The best place, looked for about the best nodes of a map, and the fine map it was found in; None where all hit."""
+    """The best place, looked for about the best nodes of a map, and its fine map; None where all hit."""
     near = promising(known, own)
     if not near:
         return None
