@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from fitcheck.clearance.gaps import AMPLE_MM
 from fitcheck.clearance.pairs import Pair, Treatment
-from fitcheck.clearance.travel import TOLERANCE_MM, body, phases
+from fitcheck.clearance.travel import TOLERANCE_MM, body, phases, travel_at
 from fitcheck.geometry.bodies import least_gap
 from fitcheck.geometry.cover import Body, LeastGap, restricted
 from fitcheck.geometry.gap import GapEngine
@@ -22,10 +22,14 @@ SAME_SHARE = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """A judged pair and its least gap with the pedals as they are held."""
+    """A judged pair and its least gap with the pedals as they are held.
+
+    `at_travel` says how far those are pressed there that are not held.
+    """
 
     pair: Pair
     gap: LeastGap
+    at_travel: Shares
 
     @property
     def margin_mm(self) -> float:
@@ -33,18 +37,20 @@ class Nearest:
         return (self.gap.bound_mm if self.gap.gap_mm > 0 else -self.gap.depth_mm) - self.pair.need.required_mm
 
 
-def gap_at(
-    engine: GapEngine, a: Part, b: Part, shares: Shares, tolerance_mm: float = TOLERANCE_MM, enough_mm: float = math.inf
-) -> LeastGap:
-    """The least gap of two parts with the pedals held at `shares`, bracketed, or known to be `enough_mm` at least."""
-    best: LeastGap | None = None
-    for one in held(a, b, shares):
-        for other in held(b, a, shares):
-            apart = best is not None and best.gap_mm > 0
-            enough = min(enough_mm, best.bound_mm) if best is not None and apart else enough_mm
-            found = least_gap(engine, one, other, tolerance_mm, enough)
-            if best is None or (-found.depth_mm, found.bound_mm) < (-best.depth_mm, best.bound_mm):
-                best = found
+def gap_at(engine: GapEngine, a: Part, b: Part, shares: Shares) -> LeastGap:
+    """The least gap of two parts with the pedals held at `shares`, bracketed."""
+    return _least(engine, a, b, shares, math.inf)[0]
+
+
+def _least(engine: GapEngine, a: Part, b: Part, shares: Shares, enough_mm: float) -> tuple[LeastGap, Phase, Phase]:
+    best: tuple[LeastGap, Phase, Phase] | None = None
+    for a_phase, one in held(a, b, shares):
+        for b_phase, other in held(b, a, shares):
+            apart = best is not None and best[0].gap_mm > 0
+            enough = min(enough_mm, best[0].bound_mm) if best is not None and apart else enough_mm
+            found = least_gap(engine, one, other, TOLERANCE_MM, enough)
+            if best is None or (-found.depth_mm, found.bound_mm) < (-best[0].depth_mm, best[0].bound_mm):
+                best = found, a_phase, b_phase
     assert best is not None  # every part has a phase
     return best
 
@@ -60,23 +66,26 @@ def nearest_at(engine: GapEngine, every: Iterable[Pair], shares: Shares) -> Near
         if pair.need.treatment is not Treatment.JUDGED or not (isinstance(a, Part) and isinstance(b, Part)):
             continue
         most = AMPLE_MM if best is None else max(best.margin_mm, 0.0)
-        found = Nearest(pair, gap_at(engine, a, b, shares, enough_mm=pair.need.required_mm + most))
+        gap, a_phase, b_phase = _least(engine, a, b, shares, pair.need.required_mm + most)
+        a_travel = {} if a.driven_by in shares else travel_at(a_phase, gap.a_piece, gap.a_at)
+        b_travel = {} if b.driven_by in shares else travel_at(b_phase, gap.b_piece, gap.b_at)
+        found = Nearest(pair, gap, a_travel | b_travel)
         if best is None or found.margin_mm < best.margin_mm:
             best = found
     return best
 
 
-def held(part: Part, against: Part, shares: Shares) -> Iterator[Body]:
+def held(part: Part, against: Part, shares: Shares) -> Iterator[tuple[Phase, Body]]:
     """The part's phases as they count against another, held where `shares` say how far its pedal is pressed."""
     counted = phases(part, against)
     share = None if part.driven_by is None else shares.get(part.driven_by)
     if share is None:
-        yield from map(body, counted)
+        yield from ((phase, body(phase)) for phase in counted)
         return
-    away = [_off(phase, share) for phase in counted]
+    away = [_outside(phase.span, share) for phase in counted]
     for phase, off in zip(counted, away, strict=True):
         if off <= min(away) + SAME_SHARE:
-            yield _held(phase, share)
+            yield phase, _held(phase, share)
 
 
 def _held(phase: Phase, share: float) -> Body:
@@ -88,10 +97,6 @@ def _held(phase: Phase, share: float) -> Body:
         return body(phase)
     value = min(max(phase.travel.value(share), phase.moves.start), phase.moves.stop)
     return restricted(body(phase), [(value, value), *((float(m.start), float(m.stop)) for m in phase.chain[1:])])
-
-
-def _off(phase: Phase, share: float) -> float:
-    return _outside(phase.span, share)
 
 
 def _outside(span: tuple[float, float], share: float) -> float:

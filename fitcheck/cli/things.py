@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.door import JobFile, app, guarded, judged, say, tell, write
+from fitcheck.cli.door import JobFile, app, guarded, judged, progress, say, tell, write
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
@@ -37,6 +37,22 @@ def picture(
 
         verdict = judged(job)
         write(output, draw(verdict, view.value))
+
+
+@app.command()
+def show(ctx: typer.Context, job: JobFile) -> None:
+    """A window with the mock-up to turn: sliders for clock, place and each pedal, the gap asked anew at every place."""
+    with guarded(ctx):
+        from fitcheck.clearance.turned import Turned
+        from fitcheck.geometry.gap import GapEngine
+        from fitcheck.report.pictures.opengl import prepare_window
+        from fitcheck.report.window.mock_up import Window
+
+        prepare_window()
+        progress("judging the job")
+        verdict = judged(job)
+        opened = verdict.opened
+        Window(verdict, Turned(GapEngine(), opened.job, opened.folder, verdict.scene)).show()
 
 
 @app.command()

@@ -16,7 +16,7 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
-from fitcheck.placement.scene import Kind, Part, Phase
+from fitcheck.placement.scene import Kind, Part, Phase, Scene
 from fitcheck.verdict import Verdict
 
 MOST_MARKS = 3
@@ -148,11 +148,14 @@ def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]
     return tuple(Shell(phase.moved(each.corners, at), each.faces) for each in phase.pieces)
 
 
-def all_parts(verdict: Verdict) -> tuple[Part, ...]:
-    """Every part to draw: the car's, and the intermediate shaft's as they stand with the column as measured."""
+def all_parts(verdict: Verdict, scene: Scene | None = None) -> tuple[Part, ...]:
+    """Every part to draw: the car's, and the intermediate shaft's as they stand with the column as measured.
+
+    A `scene` with the unit elsewhere stands for the verdict's own.
+    """
     own = {entry.pair.a.name: entry.pair.a for entry in verdict.shaft_gaps}
     of_shaft = (replace(part, phases=part.phases[:1]) for part in own.values() if isinstance(part, Part))
-    return (*verdict.scene.parts, *of_shaft)
+    return (*(verdict.scene if scene is None else scene).parts, *of_shaft)
 
 
 def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
