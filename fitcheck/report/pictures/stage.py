@@ -25,6 +25,8 @@ SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at 
 SAME_PLACE_MM = 1e-3
 MOST_FACES = 1000  # of a convex piece; a scan has more
 LEAST = 1e-12  # a length not divided by
+SAME_SHARE = 1e-3  # of travel: no ghost where the part itself stands
+AT_REST, FULL, OVER = "at rest", "full travel", "over-travel"
 SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 17.0, 100.0, 300.0
 
 
@@ -38,11 +40,12 @@ class Shell:
 
 @dataclass(frozen=True, eq=False)
 class Shown:
-    """A part as drawn; `ghost`: only to remind of where it rests."""
+    """A part as drawn; `ghost`: only to remind of where it rests or goes, `at` that travel in words."""
 
     part: Part
     shells: tuple[Shell, ...]
     ghost: bool = False
+    at: str = ""
 
     @property
     def is_sheet(self) -> bool:
@@ -167,13 +170,29 @@ def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
     return shares
 
 
-def shown(parts: Iterable[Part], shares: Mapping[str, float]) -> Iterator[Shown]:
-    """Every part as it stands with the pedals at `shares`, and a ghost of those that are not at rest there."""
+def shown(parts: Iterable[Part], shares: Mapping[str, float], ends: bool = False) -> Iterator[Shown]:
+    """Every part as it stands with the pedals at `shares`, and a ghost of those that are not at rest there.
+
+    With `ends` pedals and what they drive have ghosts at full travel and as far as they go beyond it, too.
+    """
     for part in parts:
         share = 0.0 if part.driven_by is None else shares.get(part.driven_by, 0.0)
         yield Shown(part, _standing(part, share))
-        if share != 0.0:
-            yield Shown(part, _standing(part, 0.0), ghost=True)
+        for at, words in _ghosts(part, ends):
+            if abs(at - share) > SAME_SHARE:
+                yield Shown(part, _standing(part, at), ghost=True, at=words)
+
+
+def _ghosts(part: Part, ends: bool) -> Iterator[tuple[float, str]]:
+    """Shares of travel, with their words, at which a part that a pedal drives may have a ghost."""
+    if part.driven_by is None:
+        return
+    yield 0.0, AT_REST
+    if ends and part.kind in (Kind.PEDAL, Kind.LINKAGE):
+        yield 1.0, FULL
+        over = max(phase.span[1] for phase in part.phases)
+        if over > 1.0:
+            yield over, OVER
 
 
 def _standing(part: Part, share: float) -> tuple[Shell, ...]:
