@@ -3,7 +3,7 @@
 `find` is the order of the steps. Clocks in rad, clockwise from 12; places of the input face in mm from the hub seat.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import tau
@@ -29,7 +29,7 @@ from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
 from fitcheck.confidence.as_built import AsBuilt, as_built
-from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at
+from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at, legs_at
 from fitcheck.confidence.clocking_sure import Taken, edges_to_look, places_to_look, sure_cells, touching, widest
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
@@ -76,6 +76,7 @@ class ClockingChapter:
     that are not clear and that turning and sliding do not change. `taken` and `sampled` say what the sure parts rest
     on. `freedoms` are bracket and motor moved as far as the job says, `changes` what would help where nothing fits;
     both best first; `seen` what the mock-up showed. `no_use` are those of them with which everything still hits.
+    `legs` are legs, and boots off their pedals, against what turns: at the best place, then at the most forgiving one.
     """
 
     job: Job
@@ -95,6 +96,7 @@ class ClockingChapter:
     no_use: tuple[Change, ...]
     queries: int
     seen: AsBuilt | None = None
+    legs: tuple[tuple[Judged, ...], tuple[Judged, ...]] = ((), ())
 
     @property
     def allowed(self) -> Allowed:
@@ -107,10 +109,13 @@ class ClockingChapter:
         return any(window.sure for window in self.windows) or (bool(self.windows) and self.best.sure)
 
 
-def find(job: Job, folder: Path) -> ClockingChapter:
-    """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
+def find(job: Job, folder: Path, working_on: Callable[[str], None] = lambda said: None) -> ClockingChapter:
+    """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns.
+
+    `working_on` is told in words what is being done.
+    """
     _refuse(job)
-    return _Search(settle(job), folder).chapter()
+    return _Search(settle(job), folder, working_on).chapter()
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,8 +156,8 @@ def _best_about(engine: GapEngine, job: Job, scene: Scene, known: Chart, own: Sp
 class _Search:
     """The steps of one search, which share a scene and an engine."""
 
-    def __init__(self, job: Job, folder: Path) -> None:
-        self.job, self.folder = job, folder
+    def __init__(self, job: Job, folder: Path, working_on: Callable[[str], None]) -> None:
+        self.job, self.folder, self.working_on = job, folder, working_on
         self.engine = GapEngine()
         self.scene = place(job, folder)
         self.moves = SharedMoves()
@@ -161,7 +166,9 @@ class _Search:
     def chapter(self) -> ClockingChapter:
         possible = partial(sits_from, self.engine, self.job, self.folder, self.scene)
         there = allowed(self.job, self.own.place_mm, mark_mm(self.scene.setting), possible)
+        self.working_on("the map over clock and place")
         known = chart(self.engine, self.job, self.scene, there)
+        self.working_on("the best place")
         spot, arcs = self._best(known)
         best, now = self.judged(spot), self.judged(self.own)
         keeps = [region for arc in arcs for region in regions(arc, arc.keeps(), EYE)]
@@ -172,10 +179,12 @@ class _Search:
         sampled = 0
         if keeps:
             forgiving = self.judged(_middle(keeps[0].box, self.own.clock))
+            self.working_on("how sure the windows are")
             samples = self._samples(keeps, best, forgiving, now)
             taken, sampled = widest(samples), len(samples)
             windows = tuple(self._windows(keeps, samples, taken))
         to_try = freedoms(self.job, there, True) if keeps else changes_to_try(self.job, self.folder, self.scene, there)
+        self.working_on("what one change at a time would bring")
         tried, no_use = self._tried(to_try)
         return ClockingChapter(
             job=self.job,
@@ -195,6 +204,7 @@ class _Search:
             no_use=no_use,
             queries=self.engine.queries,
             seen=as_built(self.job, self.folder),
+            legs=(self._legs(best), () if forgiving is None else self._legs(forgiving)),
         )
 
     def _best(self, known: Chart) -> tuple[Spot, tuple[ArcMap, ...]]:
@@ -209,6 +219,9 @@ class _Search:
     def judged(self, spot: Spot) -> Judgement:
         """The job with its unit there, every pair that this changes judged."""
         return judge_at(self.engine, self.job, self.folder, self.scene, spot, self.moves)
+
+    def _legs(self, at: Judgement) -> tuple[Judged, ...]:
+        return legs_at(self.engine, self.folder, at)
 
     def _samples(self, keeps: Sequence[Region], *have: Judgement) -> list[Judgement]:
         """Places within the windows, judged: those at hand, and as many spread out over the rest."""
