@@ -3,7 +3,7 @@
 Clocks in rad, places in mm from the hub seat. A cell lies between two following clocks and two following places.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,6 +21,9 @@ PROMISING_MM = -6.0  # between two coarse nodes up to so much more room may be f
 MOST_NODES = 5000
 FINEST = 4  # parts of a coarse step
 WITHIN_MM, CAP_MM = 0.5, 60.0
+FINE_NODE_MM = 0.1  # of a map to be looked at
+SAME_LINE, SLIVER = 1e-9, 0.1  # of a step: no two lines of a grid stand nearer than that
+FULL_TURN = 2 * np.pi
 More = Mapping[frozenset[str], float]  # by the names of a pair: how much more than required it is to keep, mm
 
 
@@ -75,11 +78,41 @@ def chart(engine: GapEngine, job: Job, scene: Scene, allowed: Allowed) -> Chart:
     return Chart(allowed, tuple(arcs), engine.queries - before)
 
 
-def plain_chart(engine: GapEngine, job: Job, scene: Scene, allowed: Allowed) -> Chart:
-    """The map on its coarse grid, every step whole: to be looked at, not searched."""
+def plain_chart(
+    engine: GapEngine, job: Job, scene: Scene, allowed: Allowed, also: Sequence[tuple[float, float]] = ()
+) -> Chart:
+    """The map on its coarse grid, every step whole, nodes known finely: to be looked at, not searched.
+
+    Clocks (rad) and places (mm) of `also` are lines of the grid as well, so far as they are allowed.
+    """
     before = engine.queries
-    made = [ArcMap(arc, _made(engine, job, scene, arc, arc.clocks(), allowed.places())) for arc in allowed.arcs]
-    return Chart(allowed, tuple(made), engine.queries - before)
+    places = allowed.places()
+    for _, place in also:
+        places = _with(places, place)
+    arcs = []
+    for arc in allowed.arcs:
+        clocks = arc.clocks()
+        for clock, _ in [] if arc.step else also:
+            clocks = _with(clocks, clock % FULL_TURN, arc.stop if arc.around else -np.inf)
+        maker = MapMaker(
+            engine, job, scene, clocks, places, arc.around, WITHIN_MM, CAP_MM, nodes_within_mm=FINE_NODE_MM
+        )
+        nodes = maker.nodes()
+        arcs.append(ArcMap(arc, Map(maker.clocks, maker.places_mm, CAP_MM, nodes, maker.cells(nodes))))
+    return Chart(allowed, tuple(arcs), engine.queries - before)
+
+
+def _with(lines: Vector, value: float, beyond: float = -np.inf) -> Vector:
+    """The lines of a grid with `value` among them, in place of an inner line very near; unchanged where it is outside.
+
+    Values up to `beyond` count as inside, on a circle that closes there.
+    """
+    if not lines[0] <= value <= max(lines[-1], beyond) or np.abs(lines - value).min() < SAME_LINE:
+        return lines
+    near = SLIVER * (lines[1] - lines[0] if len(lines) < 3 else np.diff(lines).max())
+    inner = np.ones(len(lines), dtype=bool)
+    inner[1:-1] = np.abs(lines[1:-1] - value) > near
+    return np.sort(np.append(lines[inner], value))
 
 
 def surer(engine: GapEngine, job: Job, scene: Scene, clocks: Vector, places: Vector, more: More) -> Map:

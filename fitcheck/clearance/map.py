@@ -19,8 +19,9 @@ from fitcheck.clearance.map_roots import Regions, Roots, throughout
 from fitcheck.clearance.map_search import MapSearch
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector, frozen
-from fitcheck.geometry.gap import GapEngine
+from fitcheck.geometry.gap import Gap, GapEngine
 from fitcheck.job.model import Job
+from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.scene import Scene
 
 STRIDE = 3  # every third clock and place is looked at first, the others start from what was found there
@@ -63,18 +64,43 @@ class Margins:
     cut_short: NDArray[np.bool_]
     queries: int
     _found: Found
-    _bodies: Bodies
+    _asker: Asker
+
+    @property
+    def _bodies(self) -> Bodies:
+        return self._asker.bodies
 
     def decides(self, clock: int, place: int) -> Decides | None:
         """The pair that decides at an index of clock and of place; None where nothing came near enough to be asked."""
         region = clock * self.mm.shape[1] + place
         pair = int(self._found.pair[region])
-        if pair < 0:
+        return None if pair < 0 else self._said(pair, self._found.at[region])
+
+    def strikes(self, clock: int, place: int) -> Decides | None:
+        """A pair that meets there, where one is known to."""
+        region = clock * self.mm.shape[1] + place
+        known = self._found.nearest(region) if self._found.meets[region] else None
+        return None if known is None else self._said(known[0], known[1])
+
+    def nearest(self, clock: int, place: int) -> tuple[Decides, Gap] | None:
+        """A pair that meets there, where one is known to, else the pair that decides; and where it comes closest.
+
+        In the car's frame, the column as measured. Of a pair that someone pulling the wheel brings nearer, for the pull
+        that brings it nearest. Of two that meet, at one place where they do, which need not be the deepest.
+        """
+        known = self._found.nearest(clock * self.mm.shape[1] + place)
+        if known is None:
             return None
+        gap, column2car = self._asker.nearest(*known), ColumnAxis(self._bodies.job).column2car
+        on_a, on_b = column2car.points(gap.on_a), column2car.points(gap.on_b)
+        moved = replace(gap, normal=column2car.directions(gap.normal), on_a=on_a, on_b=on_b)
+        return self._said(known[0], known[1]), moved
+
+    def _said(self, pair: int, at: Vector) -> Decides:
         mover = self._bodies.movers[int(self._bodies.mover_of[pair])]
         fixture = self._bodies.fixtures[int(self._bodies.fixture_of[pair])]
         need = self._bodies.needs[pair]
-        pressed, moved = fixture.travel(self._found.at[region, 2:])
+        pressed, moved = fixture.travel(at[2:])
         return Decides(
             mover.part.name, mover.piece.name, fixture.part.name, fixture.piece.name,
             need.required_mm, need.required_from, pressed, moved,
@@ -101,6 +127,7 @@ class MapMaker:
 
     `around`: the clocks go all the way round, so that from the last to the first is a cell too. `more` says by the
     names of a pair how much more than required it is to keep (mm): margins are then less what is required and that.
+    Nodes may be asked for to a finer width than cells, which cost more (`nodes_within_mm`).
     """
 
     def __init__(
@@ -114,6 +141,7 @@ class MapMaker:
         within_mm: float = 0.5,
         cap_mm: float = 60.0,
         more: Mapping[frozenset[str], float] | None = None,
+        nodes_within_mm: float | None = None,
     ) -> None:
         self.clocks, self.places_mm = frozen(clocks, (None,)), frozen(places_mm, (None,))
         self._around, self.cap_mm = around, cap_mm
@@ -124,7 +152,11 @@ class MapMaker:
         self._movements = self._bodies.ranges.shape[1]
         self._planes = Planes(self._bodies)
         self._throughout = throughout(self._bodies)
-        self._search = MapSearch(self._planes, Asker(engine, self._planes, within_mm), within_mm, cap_mm)
+        finer = within_mm if nodes_within_mm is None else nodes_within_mm
+        _checked(self.clocks, self.places_mm, around, finer, cap_mm)
+        self._asker = Asker(engine, self._planes, min(within_mm, finer))
+        self._search = MapSearch(self._planes, self._asker, within_mm, cap_mm)
+        self._fine = MapSearch(self._planes, self._asker, finer, cap_mm)
         self._kept: Leaves | None = None
 
     def nodes(self) -> Margins:
@@ -132,11 +164,11 @@ class MapMaker:
         before = self._engine.queries
         clocks, places = self.clocks[::STRIDE], self.places_mm[::STRIDE]
         coarse = Found(len(clocks) * len(places), self._movements)
-        kept = self._search.run(self._roots(Regions(clocks, clocks, places, places)), coarse)
+        kept = self._fine.run(self._roots(Regions(clocks, clocks, places, places)), coarse)
         parent = _nearest(len(self.clocks))[:, None] * len(places) + _nearest(len(self.places_mm))
         found = Found(parent.size, self._movements)
         regions = Regions(self.clocks, self.clocks, self.places_mm, self.places_mm)
-        self._kept = self._search.run(self._roots(regions), found, Before(coarse, kept, parent.ravel()))
+        self._kept = self._fine.run(self._roots(regions), found, Before(coarse, kept, parent.ravel()))
         return self._margins(found, regions, before)
 
     def cells(self, nodes: Margins) -> Margins:
@@ -147,7 +179,8 @@ class MapMaker:
         regions, corners = self._cell_grid()
         found, each = Found(corners.shape[1], self._movements), np.arange(corners.shape[1])
         for corner in corners:
-            found.meets |= known.meets[corner]
+            hit = known.meets[corner]
+            found.meets[hit], found.met[hit] = True, known.met[corner[hit]]
             seen = np.flatnonzero(known.pair[corner] >= 0)
             of = corner[seen]
             found.saw(each[seen], known.pair[of], known.at[of], known.witnessed[of], known.normals[of])
@@ -178,7 +211,7 @@ class MapMaker:
             cut_short=found.cut_short.reshape(regions.shape),
             queries=self._engine.queries - queries,
             _found=found,
-            _bodies=self._bodies,
+            _asker=self._asker,
         )
 
 

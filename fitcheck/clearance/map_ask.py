@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fitcheck.clearance.map_bounds import Boxes, Planes, groups
 from fitcheck.geometry.door import Shape, claimed_from_hull, claimed_many
 from fitcheck.geometry.frames import Vector
-from fitcheck.geometry.gap import INSIDE_MM, ROUNDING_MM, GapEngine, height
+from fitcheck.geometry.gap import INSIDE_MM, ROUNDING_MM, Gap, GapEngine, height
 from fitcheck.geometry.solids import Piece
 
 PROVEN_MM = 0.01  # an answer this near its direction's own bound is taken
@@ -40,7 +40,7 @@ class Asker:
     def ask(self, pairs: NDArray[np.int64], at: Vector, toward: Vector) -> Answers:
         """The gaps of `pairs` (m,) at clock, place, travel `at` (m, 2 + t), the unit pulled along `toward` (m, 3)."""
         shapes = [self._shapes(pair) for pair in pairs.tolist()]
-        mover_poses, fixture_poses = self._poses(pairs, at, toward)
+        mover_poses, fixture_poses = self.poses(pairs, at, toward)
         rotations, origins = _from(mover_poses, fixture_poses)
         self.engine.queries += len(pairs)
         points, apart = claimed_many(shapes, rotations, origins)
@@ -102,7 +102,7 @@ class Asker:
         bodies = self.bodies
         return bodies.movers[bodies.mover_of[pair]].shape, bodies.fixtures[bodies.fixture_of[pair]].shape
 
-    def _poses(
+    def poses(
         self, pairs: NDArray[np.int64], at: Vector, toward: Vector
     ) -> tuple[tuple[Vector, Vector], tuple[Vector, Vector]]:
         """Rotations (m, 3, 3) and origins (m, 3) that take movers' and fixtures' shapes to the column's frame."""
@@ -120,6 +120,11 @@ class Asker:
         for index, which in groups(self.bodies.fixture_of[pairs]):
             fixture[0][which], fixture[1][which] = self.bodies.fixtures[index].poses(at[which, 2:])
         return mover, fixture
+
+    def nearest(self, pair: int, at: Vector, toward: Vector) -> Gap:
+        """The gap of one pair at clock, place, travel `at` (2 + t,), the unit pulled along `toward` (3,)."""
+        poses = self.poses(np.array([pair]), at[None], toward[None])
+        return self._gap(self._shapes(pair), [(rotations[0], origins[0]) for rotations, origins in poses])
 
     def _proven(
         self,
@@ -165,10 +170,13 @@ class Asker:
         return found
 
     def _certain(self, shapes: tuple[Shape, Shape], poses: list[tuple[Vector, Vector]]) -> tuple[Vector, float]:
+        gap = self._gap(shapes, poses)
+        return gap.normal, gap.gap_mm
+
+    def _gap(self, shapes: tuple[Shape, Shape], poses: list[tuple[Vector, Vector]]) -> Gap:
         (a, b), (a_pose, b_pose) = shapes, poses
         a_at, b_at = a.corners @ a_pose[0].T + a_pose[1], b.corners @ b_pose[0].T + b_pose[1]
-        gap = self.engine.ask(a, b, a_pose, b_pose, a_at, b_at)
-        return gap.normal, gap.gap_mm
+        return self.engine.ask(a, b, a_pose, b_pose, a_at, b_at)
 
 
 def _worst_faces(a: Shape, b: Shape, rotations: Vector, origins: Vector, at: Vector) -> tuple[Vector, Vector]:

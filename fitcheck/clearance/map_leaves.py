@@ -41,14 +41,15 @@ class Found:
     """What is known of each region: its certified margin `floors`, its least witness, and where that is.
 
     `witnessed` is inf, `pair` -1 where nothing was asked; `at` holds clock, place and travel, `normals` the witness's
-    direction. `meets` where something hits: then the floor was not driven up; `cut_short` where
-    the search ran out of rounds before it was.
+    direction. `meets` where something hits: then the floor was not driven up, and `met` (m, 6 + t) holds a pair that
+    does, its place and direction likewise; `cut_short` where the search ran out of rounds before it was.
     """
 
     def __init__(self, count: int, movements: int) -> None:
         self.floors = np.full(count, np.inf)
         self.witnessed = np.full(count, np.inf)
         self.meets = np.zeros(count, dtype=bool)
+        self.met = np.full((count, 6 + movements), -1.0)
         self.cut_short = np.zeros(count, dtype=bool)
         self.pair = np.full(count, -1)
         self.at = np.zeros((count, 2 + movements))
@@ -64,6 +65,19 @@ class Found:
         where = region[better]
         self.witnessed[where], self.pair[where] = margins[better], pair[better]
         self.at[where], self.normals[where] = at[better], normals[better]
+
+    def met_at(self, region: Indices, pair: Indices, at: Vector, normals: Vector) -> None:
+        """Take in places at which pairs meet; of several in one region any."""
+        self.meets[region] = True
+        self.met[region] = np.column_stack([pair, at, normals])
+
+    def nearest(self, region: int) -> tuple[int, Vector, Vector] | None:
+        """Pair, place and direction of what is known to meet there, else of the least witness; None without one."""
+        if self.meets[region]:
+            met = self.met[region]
+            return int(met[0]), met[1:-3], met[-3:]
+        pair = int(self.pair[region])
+        return None if pair < 0 else (pair, self.at[region], self.normals[region])
 
     def settle(self, leaves: Leaves) -> None:
         np.minimum.at(self.floors, leaves.region, leaves.margins)

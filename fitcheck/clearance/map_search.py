@@ -91,7 +91,8 @@ class MapSearch:
 
     def _saw(self, leaves: Leaves, at: Vector, answers: Answers, found: Found) -> None:
         margins = answers.gaps - self.bodies.required[leaves.boxes.pair]
-        found.meets[leaves.region[answers.gaps == 0]] = True
+        hit = answers.gaps == 0
+        found.met_at(leaves.region[hit], leaves.boxes.pair[hit], at[hit], answers.normals[hit])
         found.saw(leaves.region, leaves.boxes.pair, at, margins, answers.normals)
 
     def _lowest_place(self, leaves: Leaves) -> Vector:

@@ -102,7 +102,7 @@ def _below(one: LeastGap, other: LeastGap) -> bool:
 
 
 def _located(i: int, j: int, a_phase: Phase, b_phase: Phase, found: LeastGap) -> Closest:
-    at = _travel(a_phase, found.a_piece, found.a_at) | _travel(b_phase, found.b_piece, found.b_at)
+    at = travel_at(a_phase, found.a_piece, found.a_at) | travel_at(b_phase, found.b_piece, found.b_at)
     swayed = _swayed(a_phase, found.a_at) | _swayed(b_phase, found.b_at)
     a_where = _where(a_phase, found.a_piece, found.a_at, found.on_a)
     b_where = _where(b_phase, found.b_piece, found.b_at, found.on_b)
@@ -125,7 +125,8 @@ def _where(phase: Phase, piece: int, at: tuple[float, ...], point: Vector) -> st
     return f"{whole.name}, {first if share < NEAR_END else last if share > 1 - NEAR_END else 'middle'}"
 
 
-def _travel(phase: Phase, piece: int, at: tuple[float, ...]) -> dict[str, float]:
+def travel_at(phase: Phase, piece: int, at: tuple[float, ...]) -> dict[str, float]:
+    """How far the phase's pedal is pressed with its movements at the values `at`; empty where no pedal drives it."""
     if phase.travel is None:
         return {}
     if phase.shares:

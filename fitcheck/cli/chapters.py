@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.door import AsJson, JobFile, app, as_text, guarded, judged, opened_with, tell, write
+from fitcheck.cli.door import AsJson, JobFile, app, as_text, guarded, judged, opened_with, progress, tell, write
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
@@ -132,7 +132,7 @@ def clocking(ctx: typer.Context, job: JobFile, as_json: AsJson = False, drawing:
         from fitcheck.report.clocking_text import clocking_text, exit_code
         from fitcheck.report.side_view import kind_of
 
-        opened, chapter = opened_with(job, lambda opened: find(opened.job, opened.folder))
+        opened, chapter = opened_with(job, lambda opened: find(opened.job, opened.folder, progress))
         if drawing is not None:
             write(drawing, clocking_picture(opened, chapter, kind_of(drawing.name)))
         tell(as_text(clocking_document(opened, chapter)) if as_json else clocking_text(opened, chapter))

@@ -126,3 +126,9 @@ def tell(text: str) -> None:
 def say(text: str) -> None:
     """A remark on standard error."""
     print(harmless(text), file=sys.stderr)
+
+
+def progress(text: str) -> None:
+    """What is being worked on, on standard error where somebody watches; nothing in a pipe or a file."""
+    if sys.stderr.isatty():
+        say(f"... {text}")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.door import JobFile, app, guarded, judged, say, write
+from fitcheck.cli.door import JobFile, app, guarded, judged, progress, say, write
 from fitcheck.errors import FitcheckError, GeometryError
 
 
@@ -52,7 +52,10 @@ def jobsheet(
         from fitcheck.report.paper.sheets import Size as Sheet
 
         _needs(output, ".pdf")
-        write(output, job_sheet(judged(job), Sheet(size.value)))
+        progress("judging the job")
+        verdict = judged(job)
+        progress("drawing the sheet")
+        write(output, job_sheet(verdict, Sheet(size.value)))
 
 
 @app.command()
@@ -70,7 +73,9 @@ def template(
 
         thick = paper_thickness(paper)
         targets = _targets(output, "templates", (".pdf", ".dxf"))
+        progress("judging the job")
         verdict = judged(job)
+        progress("drawing the templates")
         made = [
             templates_pdf(verdict, Sheet(size.value), thick)
             if target.suffix.lower() == ".pdf"
@@ -117,18 +122,25 @@ def page(
         from fitcheck.report.page.page import page as make
 
         _needs(output, ".html")
+        progress("judging the job")
         verdict, engine = judged(job), GapEngine()
+        progress("every pair along its pedal's travel")
         pairs = [(entry.pair.a, entry.pair.b) for entry in rows(verdict)]
-        floors = {
-            (a.name, b.name): over_travel(engine, a, b) for a, b in pairs if isinstance(a, Part) and isinstance(b, Part)
+        along = {
+            (a.name, b.name): over_travel(engine, verdict.scene, a, b)
+            for a, b in pairs
+            if isinstance(a, Part) and isinstance(b, Part)
         }
         opened = verdict.opened
-        chart = None
+        look = None
         try:
-            chart = to_look_at(engine, opened.job, opened.folder, verdict.scene) if with_map else None
+            if with_map:
+                progress("the map over clock and place (--no-map leaves it out)")
+                look = to_look_at(engine, opened.job, opened.folder, verdict.scene)
         except GeometryError as error:
             say(f"the page has no map: {error}")
-        write(output, make(verdict, floors, chart).encode())
+        progress("writing the page")
+        write(output, make(verdict, along, look).encode())
 
 
 def _needs(output: Path, kind: str) -> None:

@@ -2,15 +2,12 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated, Literal
 
 import typer
 
-from fitcheck.cli.door import JobFile, app, guarded, judged, say, tell, write
+from fitcheck.cli.door import JobFile, app, guarded, judged, progress, say, tell, write
 from fitcheck.errors import FitcheckError
-
-if TYPE_CHECKING:
-    pass
 
 REFUSED = 1
 
@@ -22,6 +19,15 @@ class View(StrEnum):
     SIDE = "side"
     PLAN = "plan"
     UNDER_DASH = "under-dash"
+    SECTION = "section"
+
+
+VIEWS: "dict[View, Literal['driver', 'side', 'plan', 'under-dash']]" = {
+    View.DRIVER: "driver",
+    View.SIDE: "side",
+    View.PLAN: "plan",
+    View.UNDER_DASH: "under-dash",
+}
 
 
 @app.command()
@@ -29,14 +35,45 @@ def picture(
     ctx: typer.Context,
     job: JobFile,
     output: Annotated[Path, typer.Option("-o", "--output", help="PNG file to write")],
-    view: Annotated[View, typer.Option(help="where it is taken from")] = View.SIDE,
+    view: Annotated[View, typer.Option(help="where it is taken from; section: cut square to the column")] = View.SIDE,
+    at: Annotated[
+        str | None, typer.Option("--at", help="with --view section: how far from the hub seat, as in '17 1/2 in'")
+    ] = None,
+    ghosts: Annotated[bool, typer.Option("--ghosts/--no-ghosts", help="pedals at full and over-travel as well")] = True,
+    grey: Annotated[
+        bool, typer.Option("--grey", help="with --view section: black on white, told apart by hatch")
+    ] = False,
 ) -> None:
-    """A shaded picture with the closest points marked."""
+    """A shaded picture with the closest points marked, or a section through them."""
     with guarded(ctx):
+        from fitcheck.job.lengths import parse_length
         from fitcheck.report.pictures.picture import picture as draw
+        from fitcheck.report.pictures.section import section
 
+        if view is not View.SECTION and (at is not None or grey):
+            raise FitcheckError("--at and --grey belong to --view section")
+        at_mm = None if at is None else parse_length(at).mm
         verdict = judged(job)
-        write(output, draw(verdict, view.value))
+        if view is View.SECTION:
+            write(output, section(verdict, at_mm, grey, ghosts))
+        else:
+            write(output, draw(verdict, VIEWS[view], ends=ghosts))
+
+
+@app.command()
+def show(ctx: typer.Context, job: JobFile) -> None:
+    """A window with the mock-up to turn: sliders for clock, place and each pedal, the gap asked anew at every place."""
+    with guarded(ctx):
+        from fitcheck.clearance.turned import Turned
+        from fitcheck.geometry.gap import GapEngine
+        from fitcheck.report.pictures.opengl import prepare_window
+        from fitcheck.report.window.mock_up import Window
+
+        prepare_window()
+        progress("judging the job")
+        verdict = judged(job)
+        opened = verdict.opened
+        Window(verdict, Turned(GapEngine(), opened.job, opened.folder, verdict.scene)).show()
 
 
 @app.command()

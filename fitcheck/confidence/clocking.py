@@ -3,7 +3,7 @@
 `find` is the order of the steps. Clocks in rad, clockwise from 12; places of the input face in mm from the hub seat.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import tau
@@ -29,7 +29,7 @@ from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
 from fitcheck.confidence.as_built import AsBuilt, as_built
-from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at
+from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at, legs_at
 from fitcheck.confidence.clocking_sure import Taken, edges_to_look, places_to_look, sure_cells, touching, widest
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
@@ -76,6 +76,7 @@ class ClockingChapter:
     that are not clear and that turning and sliding do not change. `taken` and `sampled` say what the sure parts rest
     on. `freedoms` are bracket and motor moved as far as the job says, `changes` what would help where nothing fits;
     both best first; `seen` what the mock-up showed. `no_use` are those of them with which everything still hits.
+    `legs` are legs, and boots off their pedals, against what turns: at the best place, then at the most forgiving one.
     """
 
     job: Job
@@ -95,6 +96,7 @@ class ClockingChapter:
     no_use: tuple[Change, ...]
     queries: int
     seen: AsBuilt | None = None
+    legs: tuple[tuple[Judged, ...], tuple[Judged, ...]] = ((), ())
 
     @property
     def allowed(self) -> Allowed:
@@ -107,24 +109,55 @@ class ClockingChapter:
         return any(window.sure for window in self.windows) or (bool(self.windows) and self.best.sure)
 
 
-def find(job: Job, folder: Path) -> ClockingChapter:
-    """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns."""
+def find(job: Job, folder: Path, working_on: Callable[[str], None] = lambda said: None) -> ClockingChapter:
+    """The search of a job, mesh files looked for in `folder`. Raises KeyFault; GeometryError where nothing turns.
+
+    `working_on` is told in words what is being done.
+    """
     _refuse(job)
-    return _Search(settle(job), folder).chapter()
+    return _Search(settle(job), folder, working_on).chapter()
 
 
-def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> Chart:
-    """The coarse map of a placed job over all that is allowed, without a search. Raises as `find` does."""
+@dataclass(frozen=True, eq=False)
+class ToLookAt:
+    """A map to be looked at, not searched: coarse, with lines through where the job has its unit and the best place.
+
+    `best` is None where all of it hits.
+    """
+
+    chart: Chart
+    best: Spot | None
+
+
+def to_look_at(engine: GapEngine, job: Job, folder: Path, scene: Scene) -> ToLookAt:
+    """The map of a placed job over all that is allowed. Raises as `find` does."""
     _refuse(job)
     possible = partial(sits_from, engine, job, folder, scene)
-    return plain_chart(engine, job, scene, allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible))
+    there = allowed(job, scene.setting.input_face_mm, mark_mm(scene.setting), possible)
+    own = Spot(scene.setting.clock, scene.setting.input_face_mm, 0.0)
+    found = _best_about(engine, job, scene, chart(engine, job, scene, there), own)
+    best = None if found is None else found[0]
+    lines = [(spot.clock, spot.place_mm) for spot in (own, best) if spot is not None]
+    return ToLookAt(plain_chart(engine, job, scene, there, lines), best)
+
+
+def _best_about(engine: GapEngine, job: Job, scene: Scene, known: Chart, own: Spot) -> tuple[Spot, ArcMap] | None:
+    """The best place, looked for about the best nodes of a map, and its fine map; None where all hit."""
+    near = promising(known, own)
+    if not near:
+        return None
+    fine = [fine_map(engine, job, scene, known.allowed, arc, spot) for spot, arc in near]
+    spots = [best_of(each, own) or spot for each, (spot, _) in zip(fine, near, strict=True)]
+    most = max(spot.margin_mm for spot in spots)
+    best = min((spot for spot in spots if spot.margin_mm >= most - FINE_WITHIN_MM), key=partial(apart, own))
+    return best, fine[spots.index(best)]
 
 
 class _Search:
     """The steps of one search, which share a scene and an engine."""
 
-    def __init__(self, job: Job, folder: Path) -> None:
-        self.job, self.folder = job, folder
+    def __init__(self, job: Job, folder: Path, working_on: Callable[[str], None]) -> None:
+        self.job, self.folder, self.working_on = job, folder, working_on
         self.engine = GapEngine()
         self.scene = place(job, folder)
         self.moves = SharedMoves()
@@ -133,7 +166,9 @@ class _Search:
     def chapter(self) -> ClockingChapter:
         possible = partial(sits_from, self.engine, self.job, self.folder, self.scene)
         there = allowed(self.job, self.own.place_mm, mark_mm(self.scene.setting), possible)
+        self.working_on("the map over clock and place")
         known = chart(self.engine, self.job, self.scene, there)
+        self.working_on("the best place")
         spot, arcs = self._best(known)
         best, now = self.judged(spot), self.judged(self.own)
         keeps = [region for arc in arcs for region in regions(arc, arc.keeps(), EYE)]
@@ -144,10 +179,12 @@ class _Search:
         sampled = 0
         if keeps:
             forgiving = self.judged(_middle(keeps[0].box, self.own.clock))
+            self.working_on("how sure the windows are")
             samples = self._samples(keeps, best, forgiving, now)
             taken, sampled = widest(samples), len(samples)
             windows = tuple(self._windows(keeps, samples, taken))
         to_try = freedoms(self.job, there, True) if keeps else changes_to_try(self.job, self.folder, self.scene, there)
+        self.working_on("what one change at a time would bring")
         tried, no_use = self._tried(to_try)
         return ClockingChapter(
             job=self.job,
@@ -167,23 +204,24 @@ class _Search:
             no_use=no_use,
             queries=self.engine.queries,
             seen=as_built(self.job, self.folder),
+            legs=(self._legs(best), () if forgiving is None else self._legs(forgiving)),
         )
 
     def _best(self, known: Chart) -> tuple[Spot, tuple[ArcMap, ...]]:
         """The best place, and the maps to look for windows in: the fine one about it where no larger cell keeps."""
-        near = promising(known, self.own)
-        if not near:
+        found = _best_about(self.engine, self.job, self.scene, known, self.own)
+        if found is None:
             return least_bad(self.engine, self.job, self.folder, self.scene, known.allowed)[0], known.arcs
-        fine = [fine_map(self.engine, self.job, self.scene, known.allowed, arc, spot) for spot, arc in near]
-        spots = [best_of(each, self.own) or spot for each, (spot, _) in zip(fine, near, strict=True)]
-        most = max(spot.margin_mm for spot in spots)
-        best = min((spot for spot in spots if spot.margin_mm >= most - FINE_WITHIN_MM), key=partial(apart, self.own))
+        best, fine = found
         anywhere = any(each.keeps().any() for each in known.arcs)
-        return best, known.arcs if anywhere else (fine[spots.index(best)],)
+        return best, known.arcs if anywhere else (fine,)
 
     def judged(self, spot: Spot) -> Judgement:
         """The job with its unit there, every pair that this changes judged."""
         return judge_at(self.engine, self.job, self.folder, self.scene, spot, self.moves)
+
+    def _legs(self, at: Judgement) -> tuple[Judged, ...]:
+        return legs_at(self.engine, self.folder, at)
 
     def _samples(self, keeps: Sequence[Region], *have: Judgement) -> list[Judgement]:
         """Places within the windows, judged: those at hand, and as many spread out over the rest."""

@@ -5,7 +5,11 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path as FilePath
 
+from fitcheck.clearance.boots import everyone, is_off_pedals
 from fitcheck.clearance.clocking_spots import Spot, at_spot, lacking_mm, turning_gaps
+from fitcheck.clearance.gaps import found
+from fitcheck.clearance.map_bodies import turns
+from fitcheck.clearance.pairs import Treatment, pair_of
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.results import Judged, Result
@@ -94,6 +98,22 @@ def judge_at(
     there_place = partial(place, folder=folder, like=placed)
     nudged = Nudged(there, there_place) if moves is None else moves.at(there, placed, there_place)
     return Judgement(spot, there, placed, judged_gaps(nudged, looked))
+
+
+def legs_at(engine: GapEngine, folder: FilePath, at: Judgement) -> tuple[Judged, ...]:
+    """Legs, and boots off their pedals, against all that turns with the unit, where it stands; worst first.
+
+    No map holds them: they are looked at where a place is told. Empty where the job has none.
+    """
+    if at.job.driver is None:
+        return ()
+    whole = place(at.job, folder, at.scene, whole=True)
+    off = [part for part in everyone(whole) if is_off_pedals(part)]
+    turning = [part for part in at.scene.parts if turns(at.job, part)]
+    met = [pair_of(at.job, leg, part) for leg in off for part in turning]
+    looked = [found(engine, pair) for pair in met if pair.need.treatment is Treatment.JUDGED]
+    nudged = Nudged(at.job, partial(place, folder=folder, like=whole, whole=True))
+    return judged_gaps(nudged, looked)
 
 
 def missing(judgement: Judgement) -> Sequence[Judged]:

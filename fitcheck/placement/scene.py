@@ -51,6 +51,11 @@ class Travel:
         """Share of travel at a value of the movement's parameter."""
         return float(np.interp(value, self.values, self.shares))
 
+    def value(self, share: float) -> float:
+        """Value of the movement's parameter at a share of travel, the other way round; ends hold beyond."""
+        order = np.argsort(self.shares, kind="stable")
+        return float(np.interp(share, np.array(self.shares)[order], np.array(self.values)[order]))
+
 
 @dataclass(frozen=True, eq=False)
 class Sway:
@@ -109,6 +114,12 @@ class Phase:
     def body(self) -> Body:
         """The phase as what the gap engine takes; always the same object, so that it is made ready once."""
         return Body(self.pieces, self.chain)
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Shares of travel, from and to, for which the phase stands."""
+        said = [share for pair in self.shares for share in pair] or list(self.travel.shares if self.travel else (0.0,))
+        return min(said), max(said)
 
     def moved(self, points: Vector, at: tuple[float, ...]) -> Vector:
         """`points` (n, 3) at rest where the movements put them, one value `at` a movement."""

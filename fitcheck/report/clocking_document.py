@@ -46,12 +46,13 @@ def _chapter(chapter: ClockingChapter) -> dict[str, Any]:
             "along_to_mm": near(there.high_mm),
             "assumed": list(there.assumed),
         },
-        "best" if chapter.windows else "least_bad": _judgement(chapter.best, chapter),
+        "best" if chapter.windows else "least_bad": _judgement(chapter.best, chapter) | _legs(chapter.legs[0]),
         "now": _judgement(chapter.now, chapter),
         "windows": [_window(window, chapter) for window in chapter.windows],
     }
     if chapter.forgiving is not None and chapter.box is not None:
-        found["forgiving"] = _judgement(chapter.forgiving, chapter) | {"box": _box(chapter.box, chapter)}
+        found["forgiving"] = _judgement(chapter.forgiving, chapter) | _legs(chapter.legs[1])
+        found["forgiving"]["box"] = _box(chapter.box, chapter)
     found["whatever"] = [{"a": e.pair.a.name, "b": e.pair.b.name, "result": e.result.value} for e in chapter.whatever]
     found["not_in_search"] = [
         {"a": e.pair.a.name, "b": e.pair.b.name, "missing": list(e.missing), "measure": e.measure}
@@ -84,6 +85,19 @@ def _judgement(at: Judgement, chapter: ClockingChapter) -> dict[str, Any]:
         "sure": at.sure and not missing(at),
         "decides": _pair(at.decides),
     }
+
+
+def _legs(legs: tuple[Judged, ...]) -> dict[str, Any]:
+    """Legs, and boots off their pedals, at a place; nothing where the job has none."""
+    if not legs:
+        return {}
+    known = [_pair(entry) for entry in legs if entry.found.closest is not None]
+    unknown = [
+        {"a": entry.pair.a.name, "b": entry.pair.b.name, "result": entry.result.value, "missing": list(entry.missing)}
+        for entry in legs
+        if entry.found.closest is None
+    ]
+    return {"legs": [*known, *unknown]}
 
 
 def _spot(clock: float, place_mm: float, chapter: ClockingChapter) -> dict[str, Any]:

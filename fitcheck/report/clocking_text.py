@@ -14,6 +14,7 @@ from fitcheck.job.outlook import not_yet
 from fitcheck.placement.oddities import Odd, doubts
 from fitcheck.readings.settled import points_in
 from fitcheck.report import words
+from fitcheck.report.clocking_legs import legs_not_clear, legs_rows
 from fitcheck.report.clocking_map import map_rows
 from fitcheck.report.clocking_words import Ruler, closest, minutes
 
@@ -30,7 +31,7 @@ WINDOW_LIMITS = (
     "lies up to one cell farther out. Not every clock goes with every place in it: in the box named with it every one "
     "does. A window narrower than 10 minutes of the clock or 5 mm along may have been missed."
 )
-ELSEWHERE = "cuts, zones, lifted boots and shaft. Set the job to the place you choose, then fitcheck check."
+ELSEWHERE = "cuts, zones and shaft; the way in and out. Set the job to the place you choose, then fitcheck check."
 
 
 def clocking_text(opened: OpenJob, chapter: ClockingChapter, width: int = WIDTH) -> str:
@@ -66,11 +67,11 @@ def verdict_word(chapter: ClockingChapter) -> str:
 
 
 def exit_code(chapter: ClockingChapter) -> int:
-    """0 where a clock and place surely keeps every gap, 3 where none does surely or parts are missing, 1 where none."""
+    """0: a clock and place surely keeps every gap; 3: not surely, parts are missing or legs are not clear; 1: none."""
     bad = {entry.result for entry in chapter.whatever} & {Result.HITS, Result.UNDER}
     if not chapter.windows or bad:
         return 1
-    open_still = chapter.whatever or missing(chapter.best) or in_doubt(chapter)
+    open_still = chapter.whatever or missing(chapter.best) or in_doubt(chapter) or legs_not_clear(chapter.legs[0])
     return 0 if chapter.sure and not open_still else 3
 
 
@@ -161,12 +162,14 @@ def _sure(regions: tuple[Region, ...], ruler: Ruler) -> Iterator[str]:
 
 def _places(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     lines = [*_place("Best place" if chapter.windows else "Least bad place", chapter.best, chapter, ruler)]
+    lines += legs_rows(chapter.legs[0], ruler.show)
     spot, there = chapter.best.spot, chapter.allowed
     if chapter.windows and not there.low_mm + 1 < spot.place_mm < there.high_mm - 1:
         lines.append("  It is at the end of the places tried: there may be more room beyond (clocking.places).")
     if chapter.forgiving is not None and chapter.box is not None:
         box = chapter.box
         lines += _place("Most forgiving place", chapter.forgiving, chapter, ruler)
+        lines += legs_rows(chapter.legs[1], ruler.show)
         clock = "any clock" if box.all_round else f"{minutes((box.stop - box.start) / 2)} either way"
         along = words.room((box.high_mm - box.low_mm) / 2, ruler.show)
         lines.append(f"  It forgives {clock} and {along} either way along, both at once.")
@@ -236,17 +239,11 @@ def _change(tried: Tried, chapter: ClockingChapter, ruler: Ruler, before: float)
     at = f"motor to {words.clock_both(spot.clock)}, input face {ruler.place(spot.place_mm)} {ruler.down()}"
     buys = words.room(max(tried.margin_mm - before, 0.0), ruler.show)
     if tried.judged is None:
-        left = _left(tried.margin_mm, ruler)
+        left = ruler.left(tried.margin_mm)
         yield f"  - {change_words(tried.helped.change, ruler)}: buys about {buys}; {at}; {left} (by the map alone)"
         return
-    yield f"  - {change_words(tried.helped.change, ruler)}: buys {buys}; {at}; {_left(tried.margin_mm, ruler)}"
+    yield f"  - {change_words(tried.helped.change, ruler)}: buys {buys}; {at}; {ruler.left(tried.margin_mm)}"
     yield f"      {decides(tried.judged, chapter)}"
-
-
-def _left(margin_mm: float, ruler: Ruler) -> str:
-    if margin_mm < 0:
-        return f"still {words.need(-margin_mm, ruler.show)} short"
-    return f"every gap kept, by {words.room(margin_mm, ruler.show)}"
 
 
 def change_words(change: Change, ruler: Ruler) -> str:
@@ -267,7 +264,7 @@ def _freedoms(chapter: ClockingChapter, ruler: Ruler) -> list[str]:
     if not chapter.windows or not (chapter.freedoms or chapter.no_use):
         return []
     lines = ["Bracket and motor as far as the job lets them move, best first, against "
-             f"{_left(chapter.best.margin_mm, ruler)} as they are"]  # fmt: skip
+             f"{ruler.left(chapter.best.margin_mm)} as they are"]  # fmt: skip
     return [*lines, *_changes(chapter.freedoms, chapter, ruler)]
 
 

@@ -45,6 +45,12 @@ class Ruler:
         """A stretch of places, rounded inward: "16 11/16 to 17 29/32 in (423.8 to 455.2 mm)"."""
         return self._tapes(box.low_mm - self.mark_mm, box.high_mm - self.mark_mm)
 
+    def left(self, margin_mm: float) -> str:
+        """What a margin means: how much is still missing, or by how much every gap is kept."""
+        if margin_mm < 0:
+            return f"still {words.need(-margin_mm, self.show)} short"
+        return f"every gap kept, by {words.room(margin_mm, self.show)}"
+
     def clocks(self, box: Box) -> str:
         """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
         if box.all_round:

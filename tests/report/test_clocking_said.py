@@ -2,7 +2,9 @@
 
 import json
 import math
+from dataclasses import replace
 from functools import cache
+from io import StringIO
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -11,21 +13,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitcheck.clearance.clocking_spots import Spot
 from fitcheck.clearance.clocking_windows import Box
+from fitcheck.cli.door import progress
 from fitcheck.confidence.clocking import ClockingChapter, find
+from fitcheck.confidence.clocking_judged import Judgement, legs_at
+from fitcheck.confidence.results import Judged, Result
 from fitcheck.errors import DrawingError
+from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.opening import OpenJob
 from fitcheck.placement.scene import Setting
 from fitcheck.report.clocking_document import clocking_document
+from fitcheck.report.clocking_legs import legs_rows
 from fitcheck.report.clocking_picture import clocking_picture
-from fitcheck.report.clocking_text import clocking_text
+from fitcheck.report.clocking_text import clocking_text, exit_code
 from fitcheck.report.clocking_words import Ruler, minutes
 from fitcheck.report.side_view import Kind, kind_of
 from tests import jobs
 from tests.command import Said, written
 from tests.confidence import clocking_car as car
+from tests.verdicts import judged_example
 
 INCH = 25.4
+STEPS: list[str] = []  # told while the chapter was made
 STARTS: dict[Kind, bytes] = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
 
 
@@ -37,7 +47,7 @@ def opened() -> OpenJob:
 
 @cache
 def chapter() -> ClockingChapter:
-    return find(opened().job, opened().folder)
+    return find(opened().job, opened().folder, STEPS.append)
 
 
 def ruler(show: str, mark_mm: float = 0.0) -> Ruler:
@@ -176,3 +186,58 @@ def test_by_the_command(tmp_path: Path) -> None:
     wrong = Said("clocking", written(tmp_path, car.tables(clocking={"places": "425 mm to 690 mm"})))
     assert wrong.code == 2
     assert "clocking.places: the unit cannot sit at all of these" in wrong.err
+
+
+@cache
+def legs_there() -> tuple[Judged, ...]:
+    """Legs, and boots off their pedals, against what turns, at the place that the example has the unit."""
+    verdict = judged_example("saloon-way-in")
+    at, job = verdict.scene.setting, verdict.opened.job
+    own = Judgement(Spot(at.clock, at.input_face_mm, 0.0), job, verdict.scene, ())
+    return legs_at(GapEngine(), verdict.opened.folder, own)
+
+
+def test_legs_at_a_place_are_those_of_the_job_judged_there() -> None:
+    verdict, found = judged_example("saloon-way-in"), legs_there()
+    assert verdict.boots is not None
+    turning = {"unit"}
+    wanted = {
+        (entry.pair.a.name, entry.pair.b.name): entry
+        for entry in verdict.boots.gaps
+        if turning & {entry.pair.a.name, entry.pair.b.name}
+    }
+    assert len(found) == len(wanted) > 3
+    for entry in found:
+        other = wanted[entry.pair.a.name, entry.pair.b.name]
+        assert entry.result is other.result
+        assert entry.found.closest is not None and other.found.closest is not None
+        assert entry.found.closest.gap.bound_mm == pytest.approx(other.found.closest.gap.bound_mm, abs=0.06)
+        assert entry.spread_mm == pytest.approx(other.spread_mm, abs=0.05)
+
+
+def test_a_leg_in_the_way_at_the_best_place_is_told_and_nothing_is_decided() -> None:
+    first, *_ = legs_there()
+    bad = replace(first, result=Result.UNDER)
+    assert list(legs_rows((first,), "mm")) == [
+        "  Legs, and boots off their pedals (not in the map), looked at there: clear."
+    ]
+    told = list(legs_rows((bad,), "mm"))
+    assert told[0].startswith(f"  Not in the map: [!] under: {bad.pair.a.name} - {bad.pair.b.name}: gap ")
+    assert "another place in the window" in told[-1]
+    assert exit_code(chapter()) == 0
+    assert exit_code(replace(chapter(), legs=((bad,), ()))) == 3
+    told_json = clocking_document(opened(), replace(chapter(), legs=((bad,), ())))["clocking"]["best"]["legs"]
+    assert told_json[0]["result"] == "under"
+
+
+def test_progress_is_told_on_a_terminal_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Steps of long work, in words; in a pipe nothing but the result."""
+    assert chapter().windows
+    assert STEPS[:2] == ["the map over clock and place", "the best place"] and len(STEPS) == 4
+    out = StringIO()
+    monkeypatch.setattr("sys.stderr", out)
+    progress("the map")
+    assert out.getvalue() == ""
+    monkeypatch.setattr(out, "isatty", lambda: True)
+    progress("the map")
+    assert out.getvalue() == "... the map\n"

@@ -14,6 +14,7 @@ from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.scene import Kind
 from fitcheck.report.jobsheet.checks import to_check
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
+from fitcheck.report.pictures.cutting import met
 from fitcheck.report.pictures.stage import Shell, Shown, shown
 from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
@@ -55,19 +56,8 @@ def cuts(verdict: Verdict, entry: Judged, frame: Frame, along: float) -> Iterato
 
 def sliced(shell: Shell, frame: Frame, along: float) -> Vector | None:
     """Outline (n, 2), to 3 and to 12 o'clock, of a convex piece cut square to the column; None where it is not cut."""
-    import shapely
-
-    points = frame.inverse.points(shell.points)
-    above = points[:, 2] - along
-    edges = np.vstack([shell.faces[:, pair] for pair in ([0, 1], [1, 2], [2, 0])])
-    across = edges[above[edges[:, 0]] * above[edges[:, 1]] < 0]
-    if not len(across):
-        return None
-    start, end = points[across[:, 0]], points[across[:, 1]]
-    share = (along - start[:, 2]) / (end[:, 2] - start[:, 2])
-    met = start + share[:, None] * (end - start)
-    hull = shapely.MultiPoint(met[:, [1, 0]]).convex_hull
-    return np.array(hull.exterior.coords) if hull.geom_type == "Polygon" and hull.area > LEAST_MM2 else None
+    area = met(shell, frame, along, hull=True)
+    return np.array(area.exterior.coords) if area.area > LEAST_MM2 else None
 
 
 def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None:

@@ -6,11 +6,12 @@ Scene frame of the page: x the car's right, y up, z back; mm. Texts go as JSON w
 import json
 from base64 import b64encode
 from collections.abc import Mapping
+from math import floor
 from typing import Any
 
 import numpy as np
 
-from fitcheck.clearance.over_travel import Floor
+from fitcheck.clearance.over_travel import Along, Stop, stop_shares, travels
 from fitcheck.confidence.results import Judged, Result, worst_first
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Turn
@@ -32,7 +33,8 @@ COLOURS = {
     Kind.OBSTACLE: 0xC9BFAE,
 }
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
-Floors = Mapping[tuple[str, str], tuple[Floor, ...]]
+Floors = Mapping[tuple[str, str], Along]
+NOTHING = Along((), ())
 
 
 def rows(verdict: Verdict) -> list[Judged]:
@@ -54,23 +56,13 @@ def model(verdict: Verdict, floors: Floors, chart: dict[str, Any] | None) -> str
     corners = np.vstack([piece.corners for phase in unit.phases for piece in phase.pieces]) @ CAR2PAGE.T
     document = {
         "solids": solids,
-        "pedals": [_pedal(travel) for travel in travels(verdict)],
+        "pedals": [_pedal(travel) for travel in travels(verdict.scene)],
         "rows": [_row(entry, verdict, floors) for entry in rows(verdict)],
         "map": chart or {"arcs": []},
         "middle": plain((corners.min(axis=0) + corners.max(axis=0)) / 2),
         "reach": round(float(np.ptp(corners, axis=0).max()), 1) * 1.3,
     }
     return json.dumps(document, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
-
-
-def travels(verdict: Verdict) -> list[Travel]:
-    """Each pedal's travel once."""
-    found: dict[str, Travel] = {}
-    for part in verdict.scene.parts:
-        for phase in part.phases:
-            if phase.travel is not None and part.kind is Kind.PEDAL:
-                found.setdefault(phase.travel.pedal, phase.travel)
-    return list(found.values())
 
 
 def _solids(part: Part) -> list[dict[str, Any]]:
@@ -111,23 +103,43 @@ def _triangles(lots: list[Vector]) -> dict[str, str]:
 
 
 def _pedal(travel: Travel) -> dict[str, Any]:
-    return {"name": travel.pedal, "radius": travel.radius_mm, "full": travel.full}
+    return {
+        "name": travel.pedal,
+        "radius": travel.radius_mm,
+        "full": travel.full,
+        "stops": list(stop_shares(travel)),
+    }
 
 
 def _row(entry: Judged, verdict: Verdict, floors: Floors) -> dict[str, Any]:
     closest, pair = entry.found.closest, (entry.pair.a.name, entry.pair.b.name)
-    own = floors.get(pair, ())
+    own = floors.get(pair, NOTHING)
     driver = next((p.driven_by for p in (entry.pair.a, entry.pair.b) if isinstance(p, Part) and p.driven_by), "")
     found: dict[str, Any] = {
         "said": f"{words.names(entry)}: {said_gap(entry, verdict)}",
         "at": {} if closest is None else {name: float(share) for name, share in closest.at_travel.items()},
         "required": entry.pair.need.required_mm,
         "pedal": driver,
-        "floors": [[floor.low, floor.high, round(floor.bound_mm - 5e-4, 3)] for floor in own],
+        "floors": [[each.low, each.high, round(each.bound_mm - 5e-4, 3)] for each in own.floors],
+        "stops": [_stop(stop, verdict) for stop in own.stops],
     }
     if closest is not None:
         found["line"] = [plain(CAR2PAGE @ closest.gap.on_a), plain(CAR2PAGE @ closest.gap.on_b)]
     return found
+
+
+def _stop(stop: Stop, verdict: Verdict) -> dict[str, Any]:
+    show = verdict.opened.job.job.show
+    said = f"at least {words.room(stop.bound_mm, show)}"
+    if stop.meets:
+        said = f"in by at least {words.room(stop.depth_mm, show)}" if stop.depth_mm >= 1 else "touching"
+    mm = 0.0 if stop.meets else floor(stop.bound_mm * 100) / 100
+    return {"said": said, "mm": mm, "line": [travelled(stop.on_a), travelled(stop.on_b)]}
+
+
+def travelled(point: Vector) -> list[float]:
+    """A point of the car in the page's frame, to a tenth: a line to be looked at."""
+    return [round(float(x), 1) for x in CAR2PAGE @ point]
 
 
 def said_gap(entry: Judged, verdict: Verdict) -> str:

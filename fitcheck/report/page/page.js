@@ -79,10 +79,11 @@
       lamp.position.copy(camera.position);
       renderer.render(scene, camera);
     };
-    shown = (row) => {
-      line.visible = Boolean(row && row.line && row.posed() && atHome());
-      if (!line.visible) return;
-      const [a, b] = row.line.map((point) => new THREE.Vector3(...point));
+    shown = (ends_) => {
+      line.visible = Boolean(ends_);
+      stage.gapLine = ends_;
+      if (!ends_) return;
+      const [a, b] = ends_.map((point) => new THREE.Vector3(...point));
       ends[0].position.copy(a);
       ends[1].position.copy(b);
       const way = b.clone().sub(a);
@@ -123,6 +124,30 @@
     const chord = Math.abs(2 * pedal.radius * Math.sin((at * pedal.full) / 2)).toFixed(0);
     return Math.round(at * 100) + " % of travel, " + chord + " mm at the pad" + (at < 0 ? ", pulled up" : "");
   }
+  // Closest points are drawn only where they were worked out: at a stop of the travel, at a node of the map.
+  const stopAt = (row) => {
+    const pedal = data.pedals.find((one) => one.name === row.pedal);
+    const i = pedal ? pedal.stops.findIndex((stop) => Math.abs(stop - share[pedal.name]) < 1e-6) : -1;
+    return i < 0 ? null : row.stops[i] || null;
+  };
+  const posed = (at) => Object.keys(at).every((name) => Math.abs(share[name] - at[name]) < 1e-6);
+  function ends() {
+    const row = data.rows[chosen];
+    if (!atHome()) {
+      const node = nodeAt(unit.clock, unit.place);
+      return node && node.line && posed(node.at) ? node.line : null;
+    }
+    if (!row) return null;
+    if (row.line && posed(row.at)) return row.line;
+    const stop = stopAt(row);
+    return stop ? stop.line : null;
+  }
+  function worst() {
+    const node = atHome() ? null : nodeAt(unit.clock, unit.place);
+    if (atHome()) choose(chosen, true);
+    else if (node && node.at) Object.assign(share, node.at);
+    moved();
+  }
   function moved() {
     data.pedals.forEach((pedal, i) => {
       by("pedal-" + i).value = share[pedal.name];
@@ -130,7 +155,8 @@
       by("told-" + i).textContent = told(pedal);
     });
     unitMoved();
-    shown(data.rows[chosen]);
+    shown(ends());
+    by("chosen").textContent = atHome() && data.rows[chosen] ? data.rows[chosen].said : "";
     plot();
     draw();
   }
@@ -138,7 +164,6 @@
     chosen = number;
     const row = data.rows[number];
     document.querySelectorAll("button.pair").forEach((button, i) => button.setAttribute("aria-pressed", i === number));
-    by("chosen").textContent = row.said;
     if (pose) Object.keys(row.at).forEach((name) => { share[name] = row.at[name]; });
     moved();
   }
@@ -148,6 +173,11 @@
     if (words) one.textContent = words;
     by(where).appendChild(one);
     return one;
+  }
+  function nearStop(pedal, at) {
+    const wide = (pedal.stops[pedal.stops.length - 1] - pedal.stops[0]) / (pedal.stops.length - 1);
+    const stop = pedal.stops.find((one) => Math.abs(one - at) < wide / 4);
+    return stop === undefined ? at : stop;
   }
   const mark = (kind, attributes, words) => put("plot", kind, attributes, words);
 
@@ -170,6 +200,34 @@
     }
     return null;
   }
+  const turnBetween = (a, b) => ((((a - b) % 360) + 540) % 360) - 180;
+  function nodeAt(clock, place) {
+    for (const arc of data.map.arcs) {
+      const i = arc.clocks.findIndex((one) => Math.abs(turnBetween(one, clock)) < 1e-9);
+      const j = arc.places.findIndex((one) => Math.abs(one - place) < 1e-9);
+      if (i >= 0 && j >= 0) return arc.nodes[i][j];
+    }
+    return null;
+  }
+  // A slider near a line of the map means that line; what is in between is left as it is.
+  function nearLine(key, at) {
+    const half = 0.26, lines = data.map.arcs.flatMap((arc) => (key === "clock" ? arc.clocks : arc.places));
+    lines.push(...[data.map.own, data.map.best].filter(Boolean).map((one) => one[key === "clock" ? 0 : 1]));
+    const off = (one) => Math.abs(key === "clock" ? turnBetween(one, at) : one - at);
+    const nearest = lines.reduce((a, b) => (off(b) < off(a) ? b : a));
+    const last = key === "place" && at > Number(by("place").max) - 0.5 ? 0.5 : half;
+    return off(nearest) < last ? nearest : at;
+  }
+  function toNode(clock, place) {
+    let best = null;
+    data.map.arcs.forEach((arc) => arc.clocks.forEach((one) => {
+      const off = Math.abs(turnBetween(one, clock));
+      if (best === null || off < best.off) best = { off, clock: one, places: arc.places };
+    }));
+    unit.clock = best.clock;
+    unit.place = best.places.reduce((a, b) => (Math.abs(b - place) < Math.abs(a - place) ? b : a));
+    worst();
+  }
   function cellSaid(cell) {
     if (!cell) return "Not allowed there by the job, or not looked at.";
     const mm = cell.arc.mm[cell.i][cell.j], pair = data.map.pairs[cell.arc.by[cell.i][cell.j]];
@@ -184,16 +242,16 @@
       const x = mapX(((arc.edges[i] % 360) + 360) % 360), wide = Math.max((570 * (arc.edges[i + 1] - arc.edges[i])) / 360, 2);
       const kind = arc.hits[i][j] ? "none" : mm >= 10 ? "much" : mm >= 0 ? "kept" : mm >= -10 ? "short" : "none";
       const cell = put("map", "rect", { x, y: mapY(arc.places[j]), width: wide, height: mapY(arc.places[j + 1]) - mapY(arc.places[j]), class: kind });
-      cell.addEventListener("click", () => {
-        unit.clock = (((arc.edges[i] + arc.edges[i + 1]) / 2) % 360 + 360) % 360;
-        unit.place = (arc.places[j] + arc.places[j + 1]) / 2;
-        moved();
+      cell.addEventListener("click", (event) => {
+        const box = cell.getBoundingClientRect();
+        const across = (event.clientX - box.left) / (box.width || 1), down = (event.clientY - box.top) / (box.height || 1);
+        toNode(arc.edges[i] + across * (arc.edges[i + 1] - arc.edges[i]), arc.places[j] + down * (arc.places[j + 1] - arc.places[j]));
       });
       if (arc.hits[i][j]) put("map", "text", { x: x + wide / 2 - 2.5, y: mapY((arc.places[j] + arc.places[j + 1]) / 2) + 3, "pointer-events": "none" }, "x");
     })));
-    for (let hour = 0; hour < 12; hour += 1) put("map", "text", { x: mapX(hour * 30) - 6, y: 236 }, String(hour || 12));
-    put("map", "text", { x: 2, y: 22 }, "wheel");
-    put("map", "text", { x: 2, y: 216 }, "rack");
+    for (let hour = 0; hour < 12; hour += 1) put("map", "text", { x: mapX(hour * 30) - 6, y: 240, class: "label" }, String(hour || 12));
+    put("map", "text", { x: 2, y: 22, class: "label" }, "wheel");
+    put("map", "text", { x: 2, y: 216, class: "label" }, "rack");
     put("map", "circle", { cx: mapX(((data.map.own[0] % 360) + 360) % 360), cy: mapY(data.map.own[1]), r: 6, class: "ring", "pointer-events": "none" });
   }
   function unitMoved() {
@@ -204,8 +262,11 @@
     by("place-told").textContent = unit.place.toFixed(1) + " mm down from the hub seat";
     by("clock").setAttribute("aria-valuetext", by("clock-told").textContent);
     by("place").setAttribute("aria-valuetext", by("place-told").textContent);
-    by("moved").textContent = cellSaid(cellAt(unit.clock, unit.place)) +
-      (atHome() ? "" : " Table, plot, cut list and shaft below are for the job's own place.");
+    const node = nodeAt(unit.clock, unit.place);
+    by("moved").textContent = atHome()
+      ? "The job's own place: " + (data.rows.length ? "worst is " + data.rows[0].said + "." : "nothing judged yet.")
+      : (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
+        " Table, plot, cut list and shaft below are for the job's own place.";
     document.querySelectorAll("#map .cross").forEach((one) => one.remove());
     const x = mapX(((unit.clock % 360) + 360) % 360), y = mapY(unit.place);
     put("map", "line", { x1: x - 7, x2: x + 7, y1: y, y2: y, class: "cross", "pointer-events": "none" });
@@ -223,28 +284,33 @@
     mark("line", { x1: 50, y1: 190, x2: 590, y2: 190, class: "axis" });
     mark("line", { x1: 50, y1: 20, x2: 50, y2: 190, class: "axis" });
     mark("line", { x1: 50, x2: 590, y1: y(row.required), y2: y(row.required), class: "need" });
-    mark("text", { x: 54, y: y(row.required) - 4 }, "required " + row.required + " mm");
+    mark("text", { class: "label", x: 54, y: y(row.required) - 4 }, "required " + row.required + " mm");
     row.floors.forEach((f) => mark("line", { x1: x(f[0]), x2: x(f[1]), y1: y(f[2]), y2: y(f[2]), class: "floor" }));
     mark("line", { x1: x(share[row.pedal]), x2: x(share[row.pedal]), y1: 20, y2: 190, class: "now" });
     const ticks = [0, 0.5, 1].concat([low, high].filter((at) => at < -0.12 || at > 1.12));
-    ticks.forEach((at) => mark("text", { x: x(at) - 10, y: 206 }, Math.round(at * 100) + " %"));
-    mark("text", { x: 4, y: 26 }, Math.round(top) + " mm");
-    mark("text", { x: 4, y: 194 }, "0");
-    const here = row.floors.filter((f) => f[0] <= share[row.pedal] && share[row.pedal] <= f[1]).map((f) => f[2]);
-    const least = here.length ? Math.min(...here) : null;
-    by("here").textContent = least === null ? "" :
-      least > 0 ? "Here they keep at least " + (Math.floor(least * 10) / 10).toFixed(1) + " mm." : "Here they may meet.";
+    ticks.forEach((at) => mark("text", { class: "label", x: x(at) - 10, y: 206 }, Math.round(at * 100) + " %"));
+    mark("text", { class: "label", x: 4, y: 26 }, Math.round(top) + " mm");
+    mark("text", { class: "label", x: 4, y: 194 }, "0");
+    row.stops.forEach((stop, i) => {
+      const pedal = data.pedals.find((one) => one.name === row.pedal);
+      mark("circle", { cx: x(pedal.stops[i]), cy: y(stop.mm), r: 2.2, class: "stop" });
+    });
+    const at = share[row.pedal], stop = stopAt(row);
+    const here = row.floors.filter((f) => f[0] <= at + 1e-6 && at <= f[1] + 1e-6);
+    const least = here.length ? Math.min(...here.map((f) => f[2])) : null;
+    const from = Math.round(Math.max(...here.map((f) => f[0])) * 100), to = Math.round(Math.min(...here.map((f) => f[1])) * 100);
+    by("here").textContent = stop ? "At this travel they keep " + stop.said + "." : least === null ? "" :
+      "From " + from + " % to " + to + " % of travel " +
+      (least > 0 ? "they keep at least " + (Math.floor(least * 10) / 10).toFixed(1) + " mm." : "they may meet.");
+    if (stop && !stop.said.startsWith("at least")) by("here").textContent = "At this travel they meet: " + stop.said + ".";
   }
 
-  data.rows.forEach((row) => {
-    row.posed = () => Object.keys(row.at).every((name) => Math.abs(share[name] - row.at[name]) < 1e-6);
-  });
   data.pedals.forEach((pedal, i) => {
     share[pedal.name] = 0;
-    by("pedal-" + i).addEventListener("input", (event) => { share[pedal.name] = Number(event.target.value); moved(); });
+    by("pedal-" + i).addEventListener("input", (event) => { share[pedal.name] = nearStop(pedal, Number(event.target.value)); moved(); });
   });
   document.querySelectorAll("button.pair").forEach((button, i) => button.addEventListener("click", () => choose(i, true)));
-  by("worst").addEventListener("click", () => choose(chosen, true));
+  by("worst").addEventListener("click", worst);
   try {
     begin();
   } catch (error) {
@@ -254,9 +320,10 @@
   }
   if (unit) {
     drawMap();
-    by("clock").addEventListener("input", (event) => { unit.clock = Number(event.target.value); moved(); });
-    by("place").addEventListener("input", (event) => { unit.place = Number(event.target.value); moved(); });
-    by("own").addEventListener("click", () => { [unit.clock, unit.place] = data.map.own; moved(); });
+    by("clock").addEventListener("input", (event) => { unit.clock = nearLine("clock", Number(event.target.value)); moved(); });
+    by("place").addEventListener("input", (event) => { unit.place = nearLine("place", Number(event.target.value)); moved(); });
+    by("own").addEventListener("click", () => { [unit.clock, unit.place] = data.map.own; choose(chosen, true); });
+    if (data.map.best) by("best").addEventListener("click", () => { [unit.clock, unit.place] = data.map.best; worst(); });
   }
   if (data.rows.length) choose(0, true); else unitMoved();
   document.body.dataset.ready = "yes";

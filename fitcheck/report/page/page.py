@@ -10,7 +10,8 @@ from hashlib import sha256
 from html import escape
 from importlib.resources import files
 
-from fitcheck.clearance.clocking_chart import Chart
+from fitcheck.clearance.over_travel import travels
+from fitcheck.confidence.clocking import ToLookAt
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
 from fitcheck.report import words
@@ -18,7 +19,7 @@ from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
 from fitcheck.report.page.chart import chart_model
-from fitcheck.report.page.model import Floors, model, rows, said_gap, travels
+from fitcheck.report.page.model import Floors, model, rows, said_gap
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
 from fitcheck.report.reach_text import reach_rows
 from fitcheck.report.readings_text import readings_rows
@@ -28,14 +29,15 @@ from fitcheck.report.text import head
 from fitcheck.verdict import Verdict
 
 WIDTH = 100
+TITLES = ("result", "between", "gap", "required", "where")
 VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
 
 
-def page(verdict: Verdict, floors: Floors, chart: Chart | None = None) -> str:
+def page(verdict: Verdict, floors: Floors, look: ToLookAt | None = None) -> str:
     """The page, with a map where there is a chart; raises DrawingError where trimesh's viewer is not what it was."""
     style, own, three = _shipped("page.css"), _shipped("page.js"), three_js()
     stamp = Stamp.of(verdict, "Page")
-    data = model(verdict, floors, None if chart is None else chart_model(verdict, chart))
+    data = model(verdict, floors, None if look is None else chart_model(verdict, look))
     policy = (
         f"default-src 'none'; script-src {_digest(three)} {_digest(own)}; style-src {_digest(style)}; "
         "base-uri 'none'; form-action 'none'"
@@ -45,7 +47,7 @@ def page(verdict: Verdict, floors: Floors, chart: Chart | None = None) -> str:
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{_text(stamp.name)}</title>\n<style>{style}</style>\n</head>\n<body>",
-        *_body(verdict, stamp, chart),
+        *_body(verdict, stamp, look),
         f'<script type="application/json" id="data">{data}</script>',
         f"<script>{three}</script>\n<script>{own}</script>\n</body>\n</html>\n",
     ))  # fmt: skip
@@ -77,7 +79,7 @@ def _text(text: str) -> str:
     return escape(harmless(text))
 
 
-def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
+def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str]:
     yield f"<h1>{_text(stamp.name)}</h1>"
     lines = " ".join(" ".join(head(verdict, 10**6)[1:]).split())
     yield f'<p class="result">{_text(words.outcome(verdict).upper())}</p>'
@@ -86,25 +88,28 @@ def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
     yield "<h2>Mock-up</h2>"
     yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below"></div>'
     yield '<p id="flat" hidden>No 3-D drawing here (no WebGL). Every result stands below all the same.</p>'
+    if look is not None:
+        yield '<p><strong id="moved" aria-live="polite"></strong></p>'
+    yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
+    yield '<span id="chosen" aria-live="polite"></span></div>'
     views = " ".join(f'<button type="button" id="view-{name}">{said}</button>' for name, said in VIEWS)
     yield f'<div class="row" id="views">{views}</div>'
-    for number, travel in enumerate(travels(verdict)):
+    for number, travel in enumerate(travels(verdict.scene)):
         low, high = min(travel.shares), max(travel.shares)
         yield (
             f'<div class="row"><label for="pedal-{number}">{_text(travel.pedal)}</label>'
             f'<input type="range" id="pedal-{number}" min="{low:.4f}" max="{high:.4f}" step="any" value="0">'
             f'<output id="told-{number}" for="pedal-{number}"></output></div>'
         )
-    if chart is not None:
-        yield from _map(chart)
-    yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
-    yield '<span id="chosen" aria-live="polite"></span></div>'
-    yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch, never '
-    yield 'between. <span id="here" aria-live="polite"></span></p>'
+    if look is not None:
+        yield from _map(look)
+    yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch and at '
+    yield 'its ends, never a value between. <span id="here" aria-live="polite"></span></p>'
     yield '<svg id="plot" viewBox="0 0 620 215" role="img" aria-label="gap over travel"></svg></div>'
     yield "<h2>Results, worst first</h2>"
-    titles = "".join(f"<th>{title}</th>" for title in ("result", "between", "gap", "required", "where"))
-    yield f'<div class="wide"><table id="results"><thead><tr>{titles}</tr></thead><tbody>'
+    titles = "".join(f'<th role="columnheader">{title}</th>' for title in TITLES)
+    yield '<div class="wide"><table id="results" role="table"><thead role="rowgroup">'
+    yield f'<tr role="row">{titles}</tr></thead><tbody role="rowgroup">'
     yield from (_row(entry, verdict) for entry in rows(verdict))
     yield "</tbody></table></div>"
     yield from _chapters(verdict)
@@ -115,22 +120,26 @@ def _body(verdict: Verdict, stamp: Stamp, chart: Chart | None) -> Iterator[str]:
     yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
 
 
-def _map(chart: Chart) -> Iterator[str]:
+def _map(look: ToLookAt) -> Iterator[str]:
     """Sliders for clock and place, the map to tap in, and what holds where the unit has been moved to."""
-    there = chart.allowed
+    there = look.chart.allowed
     yield '<div class="row"><label for="clock">motor points to</label>'
     yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
     yield '<output id="clock-told" for="clock"></output></div>'
     yield '<div class="row"><label for="place">input face</label>'
-    yield f'<input type="range" id="place" min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="any">'
+    yield f'<input type="range" id="place" min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="0.5">'
     yield '<output id="place-told" for="place"></output></div>'
-    yield '<div class="row"><button type="button" id="own">back to the job\'s own place</button>'
-    yield '<strong id="moved" aria-live="polite"></strong></div>'
+    best = "" if look.best is None else '<button type="button" id="best">to the best place</button>'
+    yield f'<div class="row"><button type="button" id="own">back to the job\'s own place</button>{best}</div>'
     yield "<p>The map: across, where the motor points, seen from the seat; down, the input face from the wheel's end "
-    yield "to the rack's. Tap a cell to put the unit there. Each cell says what is certified for all of it.</p>"
-    yield '<svg id="map" viewBox="0 0 620 250" role="img" aria-label="map of clock and place"></svg>'
+    yield "to the rack's. Tap in it: the unit goes to the nearest corner of a cell, where the page knows the nearest "
+    yield "pair, its gap over the full travel of all pedals, and the place. Between corners it says what is certified "
+    yield "for the whole cell.</p>"
+    yield '<svg id="map" viewBox="0 0 620 252" role="img" aria-label="map of clock and place; use the two sliders '
+    yield 'above to move in it"></svg>'
     yield '<p class="quiet">Dark: every gap kept with 10 mm or more to spare. Middle: kept. Light: up to 10 mm short. '
-    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now.</p>"
+    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the unit and "
+    yield "what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are not.</p>"
 
 
 def _row(entry: Judged, verdict: Verdict) -> str:
@@ -138,12 +147,17 @@ def _row(entry: Judged, verdict: Verdict) -> str:
     where = "" if closest is None else ", ".join(
         filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show)))
     )  # fmt: skip
-    required = words.need(entry.pair.need.required_mm, show)
-    return (
-        f"<tr><td>[{words.MARKS[entry.result]}] {_text(entry.result.value)}</td>"
-        f'<td><button type="button" class="pair">{_text(words.names(entry))}</button></td>'
-        f'<td class="gap">{_text(said_gap(entry, verdict))}</td><td>{_text(required)}</td><td>{_text(where)}</td></tr>'
+    cells = (
+        f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
+        f'<button type="button" class="pair">{_text(words.names(entry))}</button>',
+        _text(said_gap(entry, verdict)),
+        _text(words.need(entry.pair.need.required_mm, show)),
+        _text(where),
     )
+    told = "".join(
+        f'<td role="cell" data-title="{title}">{cell}</td>' for title, cell in zip(TITLES, cells, strict=True)
+    )
+    return f'<tr role="row">{told}</tr>'
 
 
 def _chapters(verdict: Verdict) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Whether this machine can draw off-screen, tried in a child process: without OpenGL VTK ends its process."""
+"""Whether this machine can draw off-screen, or open a window, tried in a child process: VTK may end its process."""
 
 import os
 import subprocess
@@ -30,11 +30,33 @@ window.GetPixelData(0, 0, 7, 7, 0, pixels, 0)
 if [pixels.GetValue(i) for i in range(3)] == [255, 0, 255]:
     print("{DRAWN}", flush=True)
 """
+# The same with a window on the screen; where VTK takes one that is on no screen instead, nothing is drawn.
+WINDOW_PROBE = PROBE.replace("window.SetOffScreenRendering(1)", "").replace(
+    "window.Render()",
+    "if window.GetClassName() in ('vtkEGLRenderWindow', 'vtkOSOpenGLRenderWindow'):\n"
+    "    raise SystemExit('no screen')\nwindow.Render()",
+)
+WINDOW_COMMAND = (sys.executable, "-P", "-c", WINDOW_PROBE)
 COMMAND = (sys.executable, "-P", "-c", PROBE)
 TO_INSTALL = (
     "no picture: this machine cannot draw off-screen, OpenGL is missing. On Debian or Ubuntu install libegl1 and "
     "libgl1-mesa-dri, elsewhere the graphics driver; everything else works without pictures"
 )
+
+NO_WINDOW = (
+    "no window: this machine has no display that OpenGL can draw on. On Linux run it in a desktop session with libgl1 "
+    "and libgl1-mesa-dri installed, elsewhere install the graphics driver; fitcheck page and fitcheck picture show the "
+    "same without a window"
+)
+
+
+def prepare_window() -> None:
+    """Raises DrawingError where no window can be opened."""
+    if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
+        raise DrawingError(f"{NO_WINDOW} (DISPLAY is not set)")
+    reason = _fails(WINDOW_COMMAND, {})
+    if reason is not None:
+        raise DrawingError(f"{NO_WINDOW} ({reason})")
 
 
 @contextmanager

@@ -18,7 +18,7 @@ NOTHING = "No pair has a gap to mark yet: the text of the check says what to mea
 class Contents:
     """What the panel says. `said`: the result in words; `beside`: what no gap shows; `key`: colour and word.
 
-    `swatches`: colours of the two parts of each caption.
+    `swatches`: colours of the two parts of each caption; `nothing`: what stands there without any.
     """
 
     name: str
@@ -32,6 +32,7 @@ class Contents:
     key: tuple[tuple[str, str], ...]
     drawn_at: str
     corner: tuple[str, str]
+    nothing: str = NOTHING
 
 
 def panel(sheet: Sheet, left: float, contents: Contents) -> Box:
@@ -72,7 +73,7 @@ def _head(sheet: Sheet, x: float, y: float, width: float, contents: Contents) ->
 
 def _pairs(sheet: Sheet, x: float, y: float, width: float, contents: Contents) -> float:
     if not contents.captions:
-        return sheet.paragraph((x, y + sheet.px(16)), width, NOTHING, sheet.px(17), 4)
+        return sheet.paragraph((x, y + sheet.px(16)), width, contents.nothing, sheet.px(17), 4)
     for caption, swatches in zip(contents.captions, contents.swatches, strict=True):
         y = _rule(sheet, x, y + sheet.px(8), width)
         y = _pair(sheet, x, y + sheet.px(8), width, caption, swatches)

@@ -33,51 +33,71 @@ STRIP = 150  # height of what stands under the drawing, at full size
 LONGEST_LABEL = 26
 DETAIL_HALF_MM = 70.0
 LEAST_DETAIL = 140
+GHOSTS = " Faint: pedals at rest, at full travel and as far as they go beyond it."
 FITTED = (Kind.UNIT, Kind.BRACKET, Kind.PEDAL, Kind.LINKAGE, Kind.BOOT)
 
 
-def picture(verdict: Verdict, view: View, size: tuple[int, int] = FULL_SIZE) -> bytes:
-    """PNG of `size` (width, height) pixels, from 800 x 600 to 6400 x 4800. Raises DrawingError."""
+def picture(verdict: Verdict, view: View, size: tuple[int, int] = FULL_SIZE, ends: bool = False) -> bytes:
+    """PNG of `size` (width, height) pixels, from 800 x 600 to 6400 x 4800. Raises DrawingError.
+
+    With `ends` pedals have ghosts at full travel and beyond it, besides those at rest.
+    """
+    checked(size)
+    with off_screen():
+        return as_png(page(verdict, view, size, ends), verdict)
+
+
+def checked(size: tuple[int, int]) -> None:
+    """Raises DrawingError for a size that no picture can have."""
     if not all(low <= got <= high for low, got, high in zip(SMALLEST, size, LARGEST, strict=True)):
         raise DrawingError(f"a picture of {size[0]} x {size[1]} pixels: it can be 800 x 600 to 6400 x 4800")
-    with off_screen():
-        return _png(page(verdict, view, size), verdict)
 
 
-def page(verdict: Verdict, view: View, size: tuple[int, int]) -> Sheet:
+def page(verdict: Verdict, view: View, size: tuple[int, int], ends: bool = False) -> Sheet:
     """The finished page. Needs OpenGL at hand; raises DrawingError where nothing has been placed."""
     worst = marks(verdict)
     shares = drawn_shares(worst)
     parts = all_parts(verdict)
-    stage = tuple(shown(parts, shares))
+    stage = tuple(shown(parts, shares, ends))
     sheet = Sheet.blank(size, min(size[0] / FULL_SIZE[0], size[1] / FULL_SIZE[1]), palette.PAPER)
     left = size[0] - round(size[0] * PANEL_SHARE)
-    contents = Contents(
-        name=plain(verdict.opened.job.job.name),
-        outcome=verdict.outcome,
-        said=words.outcome(verdict),
-        summary=summary(verdict),
-        beside=beside_the_gaps(verdict),
-        view=AIMS[view].words,
-        captions=captions(worst, verdict),
-        swatches=tuple((_colour(mark.sides[0].part), _colour(mark.sides[1].part)) for mark in worst),
-        key=_key(parts),
-        drawn_at=drawn_at(shares, verdict),
-        corner=corner(verdict),
-    )
-    free = panel(sheet, left, contents)
+    said = contents(verdict, worst, parts, AIMS[view].words, shares)
+    free = panel(sheet, left, said)
     scene = [*_models(stage), *_near(worst, shares)]
     camera = Camera.fitted(AIMS[view], _fitted(stage, worst), left, size[1] - sheet.px(STRIP))
     _paste(sheet, (0, 0), scene, camera)
     below = (0, camera.height, left, size[1])
     header = verdict.opened.job.job
     ways = overlay.TO_THE_DOOR[header.drive] if view == "under-dash" else overlay.DIRECTIONS
-    overlay.strip(sheet, below, camera, contents.drawn_at, header.show, ways)
+    overlay.strip(sheet, below, camera, _ghosts_told(said.drawn_at, ends), header.show, ways)
     overlay.marked(sheet, camera, worst, (0, 0, left, camera.height))
     overlay.named(sheet, camera, _names(stage, worst))
     if worst:
         _detail(sheet, free, worst[0])
     return sheet
+
+
+def contents(
+    verdict: Verdict, worst: tuple[Mark, ...], parts: Iterable[Part], view: str, shares: Mapping[str, float]
+) -> Contents:
+    """What the panel says, the marked pairs and the kinds of `parts` among it."""
+    return Contents(
+        name=plain(verdict.opened.job.job.name),
+        outcome=verdict.outcome,
+        said=words.outcome(verdict),
+        summary=summary(verdict),
+        beside=beside_the_gaps(verdict),
+        view=view,
+        captions=captions(worst, verdict),
+        swatches=tuple((_colour(mark.sides[0].part), _colour(mark.sides[1].part)) for mark in worst),
+        key=_key(parts),
+        drawn_at=drawn_at(dict(shares), verdict),
+        corner=corner(verdict),
+    )
+
+
+def _ghosts_told(drawn_at: str, ends: bool) -> str:
+    return drawn_at.replace("Faint: at rest.", "").strip() + GHOSTS if ends and drawn_at else drawn_at
 
 
 def _names(stage: tuple[Shown, ...], worst: tuple[Mark, ...]) -> tuple[overlay.Name, ...]:
@@ -167,7 +187,8 @@ def _key(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
     return tuple(dict.fromkeys((each.colour, each.word) for each in looks))
 
 
-def _png(sheet: Sheet, verdict: Verdict) -> bytes:
+def as_png(sheet: Sheet, verdict: Verdict) -> bytes:
+    """The page as a PNG that names the job file's digest."""
     from PIL.PngImagePlugin import PngInfo
 
     about = PngInfo()

@@ -37,7 +37,7 @@ class Lines:
 
 def rendered(models: Iterable[Surface | Lines], camera: Camera, background: str) -> NDArray[np.uint8]:
     """The picture (height, width, 3)."""
-    pyvista = _quiet_pyvista()
+    pyvista = quiet_pyvista()
     size = [FINER * camera.width, FINER * camera.height]
     plotter = pyvista.Plotter(off_screen=True, window_size=size, lighting="light kit", border=False)
     plotter.set_background(background)
@@ -54,7 +54,8 @@ def rendered(models: Iterable[Surface | Lines], camera: Camera, background: str)
     return np.asarray((blocks.sum(axis=(1, 3)) + FINER) // FINER**2, dtype=np.uint8)
 
 
-def _quiet_pyvista() -> Any:
+def quiet_pyvista() -> Any:
+    """The library, its own warnings switched off; costs most of a second."""
     import pyvista  # costs most of a second to import: only where a picture is made
     from vtkmodules.vtkCommonCore import vtkLogger, vtkObject
 
@@ -73,11 +74,8 @@ def _add(plotter: Any, pyvista: Any, model: Surface | Lines) -> None:
 
 
 def _add_surface(plotter: Any, pyvista: Any, model: Surface) -> None:
-    starts = np.cumsum([0, *(len(shell.points) for shell in model.shells)])
-    faces = np.vstack([shell.faces + start for shell, start in zip(model.shells, starts[:-1], strict=True)])
-    mesh = pyvista.PolyData(np.vstack([shell.points for shell in model.shells]), np.insert(faces, 0, 3, axis=1).ravel())
     plotter.add_mesh(
-        mesh.compute_normals(split_vertices=True, feature_angle=SMOOTH_DEG, auto_orient_normals=False),
+        mesh_of(pyvista, model),
         color=model.colour,
         opacity=model.opacity,
         smooth_shading=True,
@@ -88,6 +86,14 @@ def _add_surface(plotter: Any, pyvista: Any, model: Surface) -> None:
         reset_camera=False,
         render=False,
     )
+
+
+def mesh_of(pyvista: Any, model: Surface) -> Any:
+    """All shells of a surface as one mesh with normals, round parts smooth."""
+    starts = np.cumsum([0, *(len(shell.points) for shell in model.shells)])
+    faces = np.vstack([shell.faces + start for shell, start in zip(model.shells, starts[:-1], strict=True)])
+    mesh = pyvista.PolyData(np.vstack([shell.points for shell in model.shells]), np.insert(faces, 0, 3, axis=1).ravel())
+    return mesh.compute_normals(split_vertices=True, feature_angle=SMOOTH_DEG, auto_orient_normals=False)
 
 
 def _add_lines(plotter: Any, pyvista: Any, model: Lines) -> None:

@@ -16,7 +16,7 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.geometry.solids import Piece
-from fitcheck.placement.scene import Kind, Part, Phase, Travel
+from fitcheck.placement.scene import Kind, Part, Phase, Scene
 from fitcheck.verdict import Verdict
 
 MOST_MARKS = 3
@@ -25,6 +25,8 @@ SHARP_COSINE = float(np.cos(np.radians(25.0)))  # facets of round parts meet at 
 SAME_PLACE_MM = 1e-3
 MOST_FACES = 1000  # of a convex piece; a scan has more
 LEAST = 1e-12  # a length not divided by
+SAME_SHARE = 1e-3  # of travel: no ghost where the part itself stands
+AT_REST, FULL, OVER = "at rest", "full travel", "over-travel"
 SHEET_THIN_MM, SHEET_WIDE_MM, SHEET_LONG_MM = 17.0, 100.0, 300.0
 
 
@@ -38,11 +40,12 @@ class Shell:
 
 @dataclass(frozen=True, eq=False)
 class Shown:
-    """A part as drawn; `ghost`: only to remind of where it rests."""
+    """A part as drawn; `ghost`: only to remind of where it rests or goes, `at` that travel in words."""
 
     part: Part
     shells: tuple[Shell, ...]
     ghost: bool = False
+    at: str = ""
 
     @property
     def is_sheet(self) -> bool:
@@ -148,11 +151,14 @@ def _there(phase: Phase, piece: int, at: tuple[float, ...]) -> tuple[Shell, ...]
     return tuple(Shell(phase.moved(each.corners, at), each.faces) for each in phase.pieces)
 
 
-def all_parts(verdict: Verdict) -> tuple[Part, ...]:
-    """Every part to draw: the car's, and the intermediate shaft's as they stand with the column as measured."""
+def all_parts(verdict: Verdict, scene: Scene | None = None) -> tuple[Part, ...]:
+    """Every part to draw: the car's, and the intermediate shaft's as they stand with the column as measured.
+
+    A `scene` with the unit elsewhere stands for the verdict's own.
+    """
     own = {entry.pair.a.name: entry.pair.a for entry in verdict.shaft_gaps}
     of_shaft = (replace(part, phases=part.phases[:1]) for part in own.values() if isinstance(part, Part))
-    return (*verdict.scene.parts, *of_shaft)
+    return (*(verdict.scene if scene is None else scene).parts, *of_shaft)
 
 
 def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
@@ -164,40 +170,44 @@ def drawn_shares(chosen: Iterable[Mark]) -> dict[str, float]:
     return shares
 
 
-def shown(parts: Iterable[Part], shares: Mapping[str, float]) -> Iterator[Shown]:
-    """Every part as it stands with the pedals at `shares`, and a ghost of those that are not at rest there."""
+def shown(parts: Iterable[Part], shares: Mapping[str, float], ends: bool = False) -> Iterator[Shown]:
+    """Every part as it stands with the pedals at `shares`, and a ghost of those that are not at rest there.
+
+    With `ends` pedals and what they drive have ghosts at full travel and as far as they go beyond it, too.
+    """
     for part in parts:
         share = 0.0 if part.driven_by is None else shares.get(part.driven_by, 0.0)
         yield Shown(part, _standing(part, share))
-        if share != 0.0:
-            yield Shown(part, _standing(part, 0.0), ghost=True)
+        for at, words in _ghosts(part, ends):
+            if abs(at - share) > SAME_SHARE:
+                yield Shown(part, _standing(part, at), ghost=True, at=words)
+
+
+def _ghosts(part: Part, ends: bool) -> Iterator[tuple[float, str]]:
+    """Shares of travel, with their words, at which a part that a pedal drives may have a ghost."""
+    if part.driven_by is None:
+        return
+    yield 0.0, AT_REST
+    if ends and part.kind in (Kind.PEDAL, Kind.LINKAGE):
+        yield 1.0, FULL
+        over = max(phase.span[1] for phase in part.phases)
+        if over > 1.0:
+            yield over, OVER
 
 
 def _standing(part: Part, share: float) -> tuple[Shell, ...]:
     if part.driven_by is None:
         return tuple(_shell(piece, None, 0.0) for phase in part.phases for piece in phase.pieces)
-    phase = min(part.phases, key=lambda each: _outside(_range(each), share))
+    phase = min(part.phases, key=lambda each: _outside(each.span, share))
     if phase.shares:
         slices = zip(phase.pieces, phase.shares, strict=True)
         return (_shell(min(slices, key=lambda each: _outside(each[1], share))[0], None, 0.0),)
-    at = 0.0 if phase.travel is None else _value(phase.travel, share)
+    at = 0.0 if phase.travel is None else phase.travel.value(share)
     return tuple(_shell(piece, phase.moves, at) for piece in phase.pieces)
-
-
-def _range(phase: Phase) -> tuple[float, float]:
-    """Shares of travel, from and to, for which the phase stands."""
-    said = [share for pair in phase.shares for share in pair] or list(phase.travel.shares if phase.travel else (0.0,))
-    return min(said), max(said)
 
 
 def _outside(span: tuple[float, float], share: float) -> float:
     return max(span[0] - share, share - span[1], 0.0)
-
-
-def _value(travel: Travel, share: float) -> float:
-    """Value of the movement's parameter at a share of travel, the inverse of `Travel.share`."""
-    order = np.argsort(travel.shares, kind="stable")
-    return float(np.interp(share, np.array(travel.shares)[order], np.array(travel.values)[order]))
 
 
 def _shell(piece: Piece, moves: Movement | None, at: float) -> Shell:

@@ -98,6 +98,28 @@ def test_map_promises_no_more_than_the_job_judged_there() -> None:
     assert -5.0 < arc["mm"][i][j] <= least + 1e-6
 
 
+def test_node_at_the_jobs_own_place_says_what_the_job_judged_there_says() -> None:
+    """Same pair, and its gap to the tenth that nodes are known to, never more."""
+    (arc,) = chart_of(GO).chart.arcs
+    verdict = judged_example(GO)
+    at = verdict.scene.setting
+    (i,) = np.flatnonzero(np.abs(arc.map.clocks - at.clock) < 1e-9).tolist()
+    (j,) = np.flatnonzero(np.abs(arc.map.places_mm - at.input_face_mm) < 1e-9).tolist()
+    nearest = arc.map.nodes.nearest(i, j)
+    assert nearest is not None
+    decides, gap = nearest
+    entry = min((e for e in verdict.gaps if e.result is Result.CLEAR), key=lambda e: e.margin_mm)
+    closest = entry.found.closest
+    assert closest is not None
+    assert {decides.a, decides.b} == {entry.pair.a.name, entry.pair.b.name}
+    least = entry.margin_mm
+    assert least - 0.11 - 0.05 <= arc.map.nodes.mm[i, j] <= least + 0.05
+    assert np.linalg.norm(gap.on_a - gap.on_b) == pytest.approx(closest.gap.gap_mm, abs=0.5)
+    told = json.loads(Tags(page_of(GO)).inside[1])["map"]["arcs"][0]["nodes"][i][j]
+    gap_mm = int((arc.map.nodes.mm[i, j] + decides.required_mm) * 10) / 10
+    assert f"{gap_mm:g} mm" in told["said"] and told["at"] == pytest.approx(decides.at_travel, abs=1e-5)
+
+
 def test_floors_hold_at_every_place_that_coal_is_asked_about() -> None:
     """At five places of every fourth stretch coal finds no less room than the floor of that stretch says."""
     scene = judged_example(GO).scene
@@ -106,7 +128,7 @@ def test_floors_hold_at_every_place_that_coal_is_asked_about() -> None:
     (moving,), (still,) = phases(clutch, unit), phases(unit, clutch)
     assert moving.moves is not None and moving.travel is not None
     hulls = [coal.ConvexBase.convexHull(points(piece.corners), False, "Qt") for piece in still.pieces]
-    own = floors(GO)["unit", "clutch"]
+    own = floors(GO)["unit", "clutch"].floors
     assert len(own) == 40
     rest, least = coal.Transform3s(), []
     for floor in own[::4]:
@@ -125,10 +147,33 @@ def test_floors_hold_at_every_place_that_coal_is_asked_about() -> None:
     assert min(floor.bound_mm for floor in own) >= entry.found.closest.gap.bound_mm - 0.55
 
 
+def test_stops_are_what_coal_finds_there() -> None:
+    """At every fifth stop coal's distance is the stop's to 0.06 mm, and its points are that far apart."""
+    scene, along = judged_example(GO).scene, floors(GO)["unit", "clutch"]
+    unit, clutch = scene.part("unit"), scene.part("clutch")
+    assert isinstance(unit, Part) and isinstance(clutch, Part)
+    (moving,), (still,) = phases(clutch, unit), phases(unit, clutch)
+    assert moving.moves is not None and moving.travel is not None
+    hulls = [coal.ConvexBase.convexHull(points(piece.corners), False, "Qt") for piece in still.pieces]
+    rest, shares = coal.Transform3s(), [stop.share for stop in along.stops]
+    assert len(shares) == 41 and {0.0, 1.0} <= set(shares) and shares == sorted(shares)
+    for stop in along.stops[::5]:
+        value = float(np.interp(stop.share, moving.travel.shares, moving.travel.values))
+        arms = [
+            coal.ConvexBase.convexHull(points(moving.moves.moved(piece.corners, value)), False, "Qt")
+            for piece in moving.pieces
+        ]
+        ask = coal.DistanceRequest()
+        apart = min(coal.distance(a, rest, b, rest, ask, coal.DistanceResult()) for a in arms for b in hulls)
+        assert apart > 0 and not stop.meets
+        assert stop.bound_mm <= apart + 1e-6 and apart - stop.bound_mm <= 0.06
+        assert np.linalg.norm(stop.on_a - stop.on_b) == pytest.approx(apart, abs=0.06)
+
+
 def test_floors_are_above_nothing_until_the_parts_first_touch() -> None:
     verdict = judged_example(NO)
     (entry,) = [entry for entry in verdict.gaps if entry.result is Result.HITS]
-    own = floors(NO)[entry.pair.a.name, entry.pair.b.name]
+    own = floors(NO)[entry.pair.a.name, entry.pair.b.name].floors
     assert entry.found.first_touch is not None
     for floor in own:
         if floor.low > entry.found.first_touch + 0.01:

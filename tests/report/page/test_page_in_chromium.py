@@ -1,5 +1,6 @@
 """The page driven in Chromium: numbers equal `check --json`, sliders, phone, no network, no WebGL, hostile names."""
 
+import re
 import shutil
 import tomllib
 from collections.abc import Iterator
@@ -9,27 +10,31 @@ from typing import Any
 import numpy as np
 import pytest
 
+from fitcheck.clearance.travel import phases
 from fitcheck.confidence.results import Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
 from fitcheck.report.document import gaps_document
 from fitcheck.report.page.model import CAR2PAGE
 from fitcheck.report.page.page import page
-from fitcheck.report.words import down_mm
+from fitcheck.report.words import down_mm, room
 from fitcheck.verdict import Outcome, Verdict, judge
 from tests import jobs
 from tests.command import written
-from tests.report.page.made import chart_of, floors, page_of
+from tests.report.page.made import chart_of, floors, page_of, page_without_map
 from tests.report.page.test_page import BAD, GO, NO
 from tests.verdicts import judged_example
 
 pytestmark = pytest.mark.chromium
-DESK, PHONE = {"width": 1100, "height": 900}, {"width": 390, "height": 844}
+ARGUMENTS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+DESK, PHONE = {"width": 1280, "height": 800}, {"width": 390, "height": 844}
 SLIDE = """(share) => {
     const slider = document.getElementById('pedal-0');
     slider.value = share;
     slider.dispatchEvent(new Event('input'));
 }"""
+LINE = "document.getElementById('stage').gapLine"
+GAP = re.compile(r"at least (?:[^;(]*\()?([\d.]+) mm\)?; required")
 BOXES = """() => {
     const found = {};
     for (const { solid, mesh } of document.getElementById('stage').mockUp) {
@@ -54,7 +59,7 @@ def browser() -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        opened = play.chromium.launch(executable_path=shutil.which("chromium"), args=ARGUMENTS)
         yield opened
         opened.close()
 
@@ -90,7 +95,7 @@ def test_it_fits_the_screen_and_asks_for_nothing(browser: Any, tmp_path: Path, s
 
 @pytest.mark.parametrize("name", [GO, NO])
 def test_numbers_are_those_of_the_document(browser: Any, tmp_path: Path, name: str) -> None:
-    opened = Opened(browser, tmp_path, page_of(name), DESK)
+    opened = Opened(browser, tmp_path, page_without_map(name), DESK)
     cells = [row.split("\t") for row in opened.tab.inner_text("#results tbody").split("\n") if "\t" in row]
     told = gaps_document(judged_example(name))["gaps"]
     wanted = [row for row in told if row["result"] not in ("joined", "as before")]
@@ -102,12 +107,21 @@ def test_numbers_are_those_of_the_document(browser: Any, tmp_path: Path, name: s
         assert f"{down_mm(least):g} mm" in cell[2]
 
 
-def test_sliders_move_the_pedal_and_the_certified_floor(browser: Any, tmp_path: Path) -> None:
+def test_sliders_move_the_pedal_and_what_is_certified(browser: Any, tmp_path: Path) -> None:
+    """At a stop its own gap and the line between its points; between two stops the floor, and no line."""
     opened = Opened(browser, tmp_path, page_of(GO), PHONE)
     opened.tab.evaluate(SLIDE, 1.0)
     assert opened.tab.inner_text("#told-0") == "100 % of travel, 140 mm at the pad"
-    (floor, *_) = [floor for floor in floors(GO)["unit", "clutch"] if floor.low <= 1.0 <= floor.high]
-    assert f"at least {int(floor.bound_mm * 10) / 10:.1f} mm" in opened.tab.inner_text("#here")
+    along = floors(GO)["unit", "clutch"]
+    (stop,) = [stop for stop in along.stops if stop.share == 1.0]
+    assert f"At this travel they keep at least {room(stop.bound_mm, 'in')}." in opened.tab.inner_text("#here")
+    ends = np.array([stop.on_a, stop.on_b]) @ CAR2PAGE.T
+    assert np.array(opened.tab.evaluate(LINE)) == pytest.approx(ends, abs=0.051)
+    low, high = along.stops[30].share, along.stops[31].share
+    opened.tab.evaluate(SLIDE, (low + high) / 2)
+    (floor,) = [floor for floor in along.floors if floor.low <= (low + high) / 2 <= floor.high]
+    assert f"they keep at least {int(floor.bound_mm * 10) / 10:.1f} mm." in opened.tab.inner_text("#here")
+    assert opened.tab.evaluate(LINE) is None
     opened.tab.focus("#pedal-0")
     opened.tab.keyboard.press("Home")
     assert opened.tab.inner_text("#told-0").endswith("pulled up")
@@ -132,25 +146,99 @@ def judged_at(folder: Path, clock: float, place: float) -> Verdict:
     return judge(open_job(Path(written(folder, jobs.changed(tables, ("unit", "input_face"), f"{place} mm")))))
 
 
-def test_moved_to_the_best_place_and_to_one_that_hits(browser: Any, tmp_path: Path) -> None:
-    """At each the page says its cell's floor; the job judged afresh there has no less, or hits where it says so."""
-    opened = Opened(browser, tmp_path, page_of(GO), PHONE)
-    (arc,) = chart_of(GO).arcs
-    floors_mm = arc.map.cells.mm
-    best = np.unravel_index(int(floors_mm.argmax()), floors_mm.shape)
-    edges, places = np.degrees(arc.edges), arc.map.places_mm
-    clock, place = (edges[best[0]] + edges[best[0] + 1]) / 2, (places[best[1]] + places[best[1] + 1]) / 2
-    said = place_unit(opened, float(clock), float(place))
-    floor_mm = int(floors_mm[best] * 10) / 10
-    assert f"{floor_mm:.1f} mm to spare" in said
-    there = [entry for entry in judged_at(tmp_path, clock, place).gaps if entry.result is Result.CLEAR]
-    assert min(entry.margin_mm for entry in there) >= floor_mm
-    i, j = np.argwhere(arc.map.cells.meets)[0]
-    clock, place = (edges[i] + edges[i + 1]) / 2, (places[j] + places[j + 1]) / 2
-    assert place_unit(opened, float(clock), float(place)).startswith("Something hits here.")
-    assert judged_at(tmp_path, clock, place).outcome is Outcome.DOES_NOT_FIT
+def told_mm(said: str) -> float:
+    """The gap or the depth that the page tells."""
+    found = GAP.search(said)
+    assert found is not None, said
+    return float(found[1])
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE])
+def test_moved_to_the_best_place_it_tells_what_the_job_judged_there_finds(
+    browser: Any, tmp_path: Path, size: dict[str, int]
+) -> None:
+    """The gap told is that of the pair that decides there, to the tenth, and no more; the line is as long."""
+    opened = Opened(browser, tmp_path, page_of(GO), size)
+    opened.tab.click("#best")
+    said, best = opened.tab.inner_text("#moved"), chart_of(GO).best
+    assert best is not None
+    there = judged_at(tmp_path, float(np.degrees(best.clock)), best.place_mm)
+    entry = min((entry for entry in there.gaps if entry.result is Result.CLEAR), key=lambda entry: entry.margin_mm)
+    closest = entry.found.closest
+    assert closest is not None
+    assert closest.a_where.split(",")[0] in said and closest.b_where.split(",")[0] in said
+    assert -0.05 <= closest.gap.bound_mm - told_mm(said) <= 0.26
+    (a, b), gap_mm = np.array(opened.tab.evaluate(LINE)), closest.gap.gap_mm
+    assert np.linalg.norm(a - b) == pytest.approx(gap_mm, abs=0.5)
     opened.tab.click("#own")
-    assert "own place" not in opened.tab.inner_text("#moved")
+    assert opened.tab.inner_text("#moved").startswith("The job's own place")
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE])
+def test_moved_to_a_place_that_hits_it_tells_no_more_than_coal_finds_there(
+    browser: Any, tmp_path: Path, size: dict[str, int]
+) -> None:
+    """The pair it names meets at the travel it shows, and is in there by as much as it says."""
+    opened = Opened(browser, tmp_path, page_of(GO), size)
+    (arc,) = chart_of(GO).chart.arcs
+    i, j = np.argwhere(arc.map.nodes.meets)[-1].tolist()
+    clock, place = float(np.degrees(arc.map.clocks[i])), float(arc.map.places_mm[j])
+    assert place_unit(opened, clock, place).startswith("Hits here: ")
+    opened.tab.click("#worst")
+    share, said = float(opened.tab.input_value("#pedal-0")), opened.tab.inner_text("#moved")
+    fresh = judged_at(tmp_path, clock, place)
+    assert fresh.outcome is Outcome.DOES_NOT_FIT
+    nearest = arc.map.nodes.nearest(i, j)
+    assert nearest is not None
+    depth = depth_by_coal(fresh, nearest[0].a_piece, nearest[0].b_piece, share)
+    assert nearest[0].a_piece in said and nearest[0].b_piece in said
+    assert 1.0 <= told_mm(said) <= depth + 0.05
+
+
+def depth_by_coal(verdict: Verdict, a_piece: str, b_piece: str, share: float) -> float:
+    """How far two pieces of unit and clutch are into each other with the pedal at a share of its travel, mm."""
+    unit, clutch = verdict.scene.part("unit"), verdict.scene.part("clutch")
+    assert unit is not None and clutch is not None
+    (moving,), (still,) = phases(clutch, unit), phases(unit, clutch)
+    assert moving.moves is not None and moving.travel is not None
+    value = float(np.interp(share, moving.travel.shares, moving.travel.values))
+    fixed = [piece.corners for piece in still.pieces if piece.name == a_piece]
+    swung = [moving.moves.moved(piece.corners, value) for piece in moving.pieces if piece.name == b_piece]
+    return max(_depth(one, other) for one in fixed for other in swung)
+
+
+def _depth(one: Vector, other: Vector) -> float:
+    import coal
+
+    hulls = []
+    for corners in (one, other):
+        listed = coal.StdVec_Vec3s()
+        listed.extend(np.asarray(corners, dtype=float))
+        hulls.append(coal.ConvexBase.convexHull(listed, False, "Qt"))
+    rest, result = coal.Transform3s(), coal.CollisionResult()
+    coal.collide(hulls[0], rest, hulls[1], rest, coal.CollisionRequest(coal.CollisionRequestFlag.CONTACT, 1), result)
+    return -float(result.getContact(0).penetration_depth) if result.isCollision() else 0.0
+
+
+def test_between_nodes_it_says_the_floor_of_the_cell_and_draws_no_line(browser: Any, tmp_path: Path) -> None:
+    opened = Opened(browser, tmp_path, page_of(GO), PHONE)
+    (arc,) = chart_of(GO).chart.arcs
+    edges, places, floors_mm = np.degrees(arc.edges), arc.map.places_mm, arc.map.cells.mm
+    wide = np.flatnonzero(np.diff(edges) > 4.0)
+    i = int(wide[floors_mm[wide].max(axis=1).argmax()])
+    j = int(floors_mm[i].argmax())
+    said = place_unit(opened, float(edges[i] + 2.0), float(places[j] + places[j + 1]) / 2)
+    assert f"{int(floors_mm[i, j] * 10) / 10:.1f} mm to spare" in said and said.startswith("All over this cell")
+    assert opened.tab.evaluate(LINE) is None
+    there = judged_at(tmp_path, float(edges[i] + 2.0), float(places[j] + places[j + 1]) / 2)
+    assert min(entry.margin_mm for entry in there.gaps if entry.result is Result.CLEAR) >= floors_mm[i, j]
+
+
+def test_a_tap_in_the_map_puts_the_unit_at_the_nearest_node(browser: Any, tmp_path: Path) -> None:
+    opened = Opened(browser, tmp_path, page_of(GO), PHONE)
+    opened.tab.click("#map rect >> nth=60", position={"x": 1, "y": 1})
+    said = opened.tab.inner_text("#moved")
+    assert said.startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
 
 
 def test_mock_up_stands_as_the_car_placed_afresh(browser: Any, tmp_path: Path) -> None:
@@ -172,10 +260,10 @@ def test_mock_up_stands_as_the_car_placed_afresh(browser: Any, tmp_path: Path) -
 
 
 def test_worst_over_full_travel_of_a_job_that_hits(browser: Any, tmp_path: Path) -> None:
-    opened = Opened(browser, tmp_path, page_of(NO), DESK)
+    opened = Opened(browser, tmp_path, page_without_map(NO), DESK)
     assert opened.tab.inner_text(".result") == "DOES NOT FIT"
     opened.tab.click("#worst")
-    assert opened.tab.inner_text("#here") == "Here they may meet."
+    assert "At this travel they meet: in by at least" in opened.tab.inner_text("#here")
     opened.tab.evaluate("document.querySelectorAll('button.pair')[1].click()")
     assert opened.tab.get_attribute("button.pair >> nth=1", "aria-pressed") == "true"
 

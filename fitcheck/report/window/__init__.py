@@ -1,0 +1,1 @@
+"""The window: the mock-up to turn, with sliders; the gap is asked anew wherever they stand."""
