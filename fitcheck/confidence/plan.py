@@ -18,7 +18,7 @@ from fitcheck.clearance.gaps import gaps
 from fitcheck.confidence.draws import DRAWS, SEED, Draws
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
-from fitcheck.confidence.plan_places import Guess, Places, places_of
+from fitcheck.confidence.plan_places import NOT_MOVED, Guess, Places, places_of
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged
 from fitcheck.errors import FitcheckError
 from fitcheck.geometry.frames import Vector
@@ -28,6 +28,7 @@ from fitcheck.placement.place import place
 from fitcheck.readings.changed import respread
 from fitcheck.readings.guesses import guesses
 from fitcheck.readings.reading import SIGMAS_95
+from fitcheck.readings.survey import ends_a_movement
 from fitcheck.readings.ways import STATIONS, Way, station, ways
 
 BEST_BY = 1.1  # a place that no reading decides is brought to within this of the least spread there is
@@ -148,6 +149,18 @@ def sure_choice(places: Places, guessed: Sequence[Guess], checked: Checked) -> l
         if not short.any():
             break
         share = np.where(short, share * TIGHTER, share)
+    return _without_idle_ends(chosen, guessed, checked)
+
+
+def _without_idle_ends(chosen: list[int], guessed: Sequence[Guess], checked: Checked) -> list[int]:
+    """The same without each end of a movement that the pairs decided do without."""
+    for g, guess in enumerate(guessed):
+        if chosen[g] == AT_GUESS or not ends_a_movement(guess.reading.path):
+            continue
+        fewer = [AT_GUESS if of == g else k for of, k in enumerate(chosen)]
+        decided = checked(tuple(chosen)) <= LARGEST_CHANCE
+        if (checked(tuple(fewer))[decided] <= LARGEST_CHANCE).all():
+            chosen = fewer
     return chosen
 
 
@@ -261,8 +274,9 @@ def _firsts(places: Places) -> NDArray[np.int64]:
 
 
 def further(places: Places, guessed: Sequence[Guess], chosen: Sequence[int], most: int) -> tuple[Taken, ...]:
-    """What to take besides, one after the other: each time what takes most off the place nearest to being open."""
-    now, found = list(chosen), list[Taken]()
+    """What to take besides: ends of movements, then each time what takes most off the place nearest to being open."""
+    now, ends = list(chosen), places.ends.max(axis=0, initial=NOT_MOVED) >= 0
+    found = [Taken(guess, guess.ways[0]) for g, guess in enumerate(guessed) if ends[g] and now[g] == AT_GUESS][:most]
     while len(found) < most and len(places.margins):
         left = np.where(_matters(places), squares(places, guessed, now), 0.0)
         worst = int(np.argmax(left / np.maximum(places.margins**2, LEAST_MM2)))
