@@ -1,8 +1,8 @@
 """The saloon on a dozen readings taped in a footwell, against a rough calculation made before the engine was.
 
-That calculation (arm surfaces sampled, no side wear, the wheel not pulled, the clock taken as exact) found for the motor
-against the clutch arm 4.0 to 4.3 mm, and which readings cause it: hub seat rearward 2.6, pivot rearward 2.4, along 1.8,
-the arm where it bulges 1.2, travel 0.8 mm; all others under 1.
+That calculation (arm surfaces sampled, no side wear, the wheel not pulled, the clock exact) found for the motor against
+the clutch arm 4.0 to 4.3 mm, and which readings cause it: hub seat rearward 2.6, pivot rearward 2.4, along 1.8, the arm
+where it bulges 1.2, travel 0.8 mm; all others under 1. Travel is covered beyond its end, so it is no part here.
 """
 
 from math import sqrt
@@ -47,8 +47,9 @@ def test_each_spread_behind_it_is_the_footwell_s() -> None:
 
 
 def test_at_10_45_it_is_the_gear_body_beside_the_arm_and_readings_sideways_decide() -> None:
-    """Another place is closest there, so another ranking: the arm's place sideways comes in whole, the column's by where
-    the gear body lies between hub seat and low place (the lever, plane geometry)."""
+    """Another place is closest there, so another ranking: the arm's place sideways comes in whole, the column's by
+    where the gear body lies between hub seat and low place (the lever, plane geometry).
+    """
     entry = of_clutch("dozen-go")
     assert entry.found.closest is not None and entry.found.closest.a_where.startswith("gear body")
     parts = {share.key: abs(share.part_mm) for share in entry.shares}
