@@ -58,10 +58,11 @@ def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False, ahead: A
     with guarded(ctx):
         if ahead:
             _plan(job, as_json)
+        from fitcheck.readings.guesses import as_guessed
         from fitcheck.readings.points import points_of
         from fitcheck.report.readings_chapter import readings_chapter, readings_chapter_text
 
-        opened, points = opened_with(job, lambda opened: points_of(opened.job))
+        opened, points = opened_with(job, lambda opened: points_of(as_guessed(opened.job)))
         if points is None:
             raise FitcheckError(
                 "the job names no points; examples/saloon-readings/job.toml shows [points] and [[readings]]"

@@ -1,9 +1,8 @@
 """Before anything is measured: which readings decide every pair with the least work. mm; chances 0..1.
 
 A guess moves a gap by its slope, so what a reading would take off the square of a place's spread is known beforehand
-(JCGM 100:2008, 5.1.2). A place is decided once its spread is no more than it is away from its need: a chance of 2.5 %
-to be wrong. Which readings do that in the fewest minutes is a small whole-number programme, solved to its proven least
-(scipy, HiGHS); where draws or the whole job judged again leave a pair more than 2.5 %, more is asked for there.
+(JCGM 100:2008, 5.1.2). `plan_choice` finds the readings that decide every place in the fewest minutes; where draws or
+the whole job judged again still leave a pair a chance over 2.5 % to be wrong, more is asked for there.
 """
 
 from collections.abc import Callable, Sequence
@@ -15,9 +14,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.clearance.gaps import gaps
-from fitcheck.confidence.draws import DRAWS, SEED, Draws
+from fitcheck.confidence.draws import Draws
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.plan_choice import (
+    AT_GUESS,
+    LEAST_MM2,
+    best_way,
+    chances,
+    choice,
+    firsts,
+    matters,
+    saved,
+    spreads_of,
+    squares,
+)
 from fitcheck.confidence.plan_places import NOT_MOVED, Guess, Places, places_of
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged
 from fitcheck.errors import FitcheckError
@@ -27,17 +38,11 @@ from fitcheck.job.model import Job
 from fitcheck.placement.place import place
 from fitcheck.readings.changed import respread
 from fitcheck.readings.guesses import guesses
-from fitcheck.readings.reading import SIGMAS_95
 from fitcheck.readings.survey import ends_a_movement
 from fitcheck.readings.ways import STATIONS, Way, station, ways
 
-BEST_BY = 1.1  # a place that no reading decides is brought to within this of the least spread there is
-COUNTS_MM = 0.05  # an end of a movement that brings a gap down by more has to be measured
-A_READING = 0.01  # minutes: of sets that take as long, the one of fewer readings
 TIGHTER, TRIES = 0.93, 20  # how much more is asked for where a pair is left open, and how often
-LEAST_MM2 = 1e-6
 DOZEN = 12
-AT_GUESS = -1
 NOTHING_GUESSED = (
     "nothing in this job is a guess, so there is nothing to plan; before you measure, write under [job] for example "
     'guessed = { places = "30 mm", sizes = "6 mm", angles = "5 deg" }: how far your figures may be off. A figure that '
@@ -137,7 +142,7 @@ def sure_choice(places: Places, guessed: Sequence[Guess], checked: Checked) -> l
 
     Where a pair is left with more, more is asked for at its places, and all is chosen anew.
     """
-    can = chances(places, guessed, [_best(guess) for guess in guessed]) <= LARGEST_CHANCE
+    can = chances(places, guessed, [best_way(guess) for guess in guessed]) <= LARGEST_CHANCE
     share, seen = np.ones(len(places.names)), dict[tuple[int, ...], NDArray[np.bool_]]()
     for _ in range(TRIES):
         chosen = choice(places, guessed, share)
@@ -164,81 +169,11 @@ def _without_idle_ends(chosen: list[int], guessed: Sequence[Guess], checked: Che
     return chosen
 
 
-def squares(places: Places, guessed: Sequence[Guess], chosen: Sequence[int]) -> Vector:
-    """Square of the spread at each place (p,), the guesses taken the way `chosen` (g) says, or standing as guessed."""
-    return np.asarray((places.known**2).sum(axis=1) + places.slopes**2 @ np.square(_spreads(guessed, chosen)))
-
-
-def asked(places: Places, guessed: Sequence[Guess], share: Vector) -> Vector:
-    """The square of the spread (p,) each place has to come down to: a share of what decides it, else near the least."""
-    least = squares(places, guessed, [_best(guess) for guess in guessed])
-    wanted = (share[places.of] * places.margins) ** 2
-    return np.where(least <= wanted, wanted, least * BEST_BY**2)
-
-
-def choice(places: Places, guessed: Sequence[Guess], share: Vector) -> list[int]:
-    """Which way to take each guess so that every place comes down to what is asked of it, in the fewest minutes."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    options = [(g, k) for g, guess in enumerate(guessed) for k in range(len(guess.ways))]
-    target = asked(places, guessed, share)
-    lacking = squares(places, guessed, [AT_GUESS] * len(guessed)) - target
-    rows = np.flatnonzero(np.logical_and(lacking > 0, _matters(places)))
-    scale = np.maximum(target[rows], LEAST_MM2)
-    saved = np.stack([places.slopes[rows, g] ** 2 * _saved(guessed[g], k) / scale for g, k in options], axis=1)
-    once = np.array([[float(of == g) for of, _ in options] for g in range(len(guessed))])
-    must = _has_to_be_taken(places, guessed).astype(float)
-    found = milp(
-        [guessed[g].ways[k].minutes + A_READING for g, k in options],
-        constraints=[
-            LinearConstraint(once, must, np.ones(len(guessed))),
-            *([LinearConstraint(saved, lacking[rows] / scale, np.inf)] if len(rows) else []),
-        ],
-        bounds=Bounds(0, 1),
-        integrality=[1] * len(options),
-        options={"mip_rel_gap": 0},
-    )
-    if found.x is None:
-        raise FitcheckError(f"no set of readings could be found: {found.message}")
-    chosen = [AT_GUESS] * len(guessed)
-    for (g, k), part in zip(options, found.x, strict=True):
-        chosen[g] = k if part > 0.5 else chosen[g]
-    return chosen
-
-
-def _matters(places: Places) -> NDArray[np.bool_]:
-    """Which places count (p,): of a pair under its need the closest alone, as one place under settles it."""
-    first = np.zeros(len(places.of), dtype=np.bool_)
-    first[_firsts(places)] = True
-    under = places.margins[_firsts(places)] < 0
-    return np.asarray(np.logical_or(first, ~under[places.of]), dtype=np.bool_)
-
-
-def _has_to_be_taken(places: Places, guessed: Sequence[Guess]) -> NDArray[np.bool_]:
-    """Which guesses (g,) end a movement of a pair open as guessed, or bring its gap down: no slope tells of those."""
-    is_open = chances(places, guessed, [AT_GUESS] * len(guessed)) > LARGEST_CHANCE
-    counts = np.logical_and(places.ends >= 0, np.logical_or(places.ends > COUNTS_MM, is_open[:, None]))
-    return np.asarray(counts.any(axis=0), dtype=np.bool_)
-
-
-def chances(places: Places, guessed: Sequence[Guess], chosen: Sequence[int]) -> Vector:
-    """Chance (pairs,) that a pair is on the other side of its need: the least over its places, by draws."""
-    draw = np.random.default_rng(SEED).standard_normal
-    parts = np.hstack([places.known, places.slopes * _spreads(guessed, chosen)]) / SIGMAS_95
-    normal = draw((DRAWS, parts.shape[1]))
-    found = []
-    for pair in range(len(places.names)):
-        here = places.of == pair
-        under = (places.margins[here] + normal @ parts[here].T).min(axis=1) < 0
-        found.append(1 - under.mean() if places.margins[here].min() < 0 else under.mean())
-    return np.array(found)
-
-
 def judged_again(
     job: Job, folder: Folder, guessed: Sequence[Guess], places: Places, chosen: Sequence[int]
 ) -> list[Judged]:
     """What the whole job says of each pair with the chosen readings taken and found as guessed, the rest guesses."""
-    spreads = _spreads(guessed, chosen).tolist()
+    spreads = spreads_of(guessed, chosen).tolist()
     stands = respread(job, {guess.reading.path: spread for guess, spread in zip(guessed, spreads, strict=True)})
     scene = place(stands, folder)
     whole = place(stands, folder, scene, whole=True)
@@ -250,14 +185,14 @@ def judged_again(
 
 def wrong(places: Places, entries: Sequence[Judged]) -> Vector:
     """Chance (pairs,) that each pair is on the other side of its need than the guessed car has it."""
-    under = places.margins[_firsts(places)] < 0
+    under = places.margins[firsts(places)] < 0
     chance = np.array([entry.chance_under for entry in entries])
     return np.where(under, 1 - chance, chance)
 
 
 def planned(places: Places, guessed: Sequence[Guess], entries: Sequence[Judged]) -> tuple[Planned, ...]:
     """Each pair before and after, those that stay open first."""
-    first = _firsts(places)
+    first = firsts(places)
     margins, before = places.margins[first], squares(places, guessed, [AT_GUESS] * len(guessed))[first] ** 0.5
     rows = (
         Planned(*names, float(margin), float(was), entry.spread_mm, float(chance))
@@ -268,20 +203,15 @@ def planned(places: Places, guessed: Sequence[Guess], entries: Sequence[Judged])
     return tuple(sorted(rows, key=lambda row: (row.decided, -row.chance_wrong, abs(row.margin_mm))))
 
 
-def _firsts(places: Places) -> NDArray[np.int64]:
-    """Where each pair's closest place stands (pairs,)."""
-    return np.searchsorted(places.of, np.arange(len(places.names)))
-
-
 def further(places: Places, guessed: Sequence[Guess], chosen: Sequence[int], most: int) -> tuple[Taken, ...]:
     """What to take besides: ends of movements, then each time what takes most off the place nearest to being open."""
     now, ends = list(chosen), places.ends.max(axis=0, initial=NOT_MOVED) >= 0
     found = [Taken(guess, guess.ways[0]) for g, guess in enumerate(guessed) if ends[g] and now[g] == AT_GUESS][:most]
     while len(found) < most and len(places.margins):
-        left = np.where(_matters(places), squares(places, guessed, now), 0.0)
+        left = np.where(matters(places), squares(places, guessed, now), 0.0)
         worst = int(np.argmax(left / np.maximum(places.margins**2, LEAST_MM2)))
         gains = [
-            places.slopes[worst, g] ** 2 * _saved(guess, 0) if now[g] == AT_GUESS else 0.0
+            places.slopes[worst, g] ** 2 * saved(guess, 0) if now[g] == AT_GUESS else 0.0
             for g, guess in enumerate(guessed)
         ]
         g = int(np.argmax(gains))
@@ -290,21 +220,6 @@ def further(places: Places, guessed: Sequence[Guess], chosen: Sequence[int], mos
         now[g] = 0
         found.append(Taken(guessed[g], guessed[g].ways[0]))
     return tuple(found)
-
-
-def _spreads(guessed: Sequence[Guess], chosen: Sequence[int]) -> Vector:
-    each = zip(guessed, chosen, strict=True)
-    return np.array([guess.spread if k == AT_GUESS else guess.ways[k].spread for guess, k in each])
-
-
-def _saved(guess: Guess, k: int) -> float:
-    return float(guess.spread**2 - guess.ways[k].spread ** 2)
-
-
-def _best(guess: Guess) -> int:
-    """Which way leaves the smallest spread; at its guess where none is better."""
-    k = min(range(len(guess.ways)), key=lambda k: guess.ways[k].spread)
-    return k if guess.ways[k].spread < guess.spread else AT_GUESS
 
 
 def _most(places: Places, guessed: Sequence[Guess], g: int) -> float:

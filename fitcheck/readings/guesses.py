@@ -31,9 +31,11 @@ def guesses(job: Job) -> Iterator[tuple[Reading, float]]:
 
 
 def as_guessed(job: Job) -> Job:
-    """The job with the spread of each guess in its place; the same where it is no plan."""
+    """The job with the spread of each guess in its place; it says `guessed` only while there are guesses in it."""
     spreads: dict[Path, float] = {reading.path: spread for reading, spread in guesses(job)}
-    return respread(job, spreads) if spreads else job
+    if spreads or job.job.guessed is None:
+        return respread(job, spreads)
+    return job.model_copy(update={"job": job.job.model_copy(update={"guessed": None})})
 
 
 def guesses_in_use(job: Job) -> Iterator[str]:

@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.confidence.plan import NOTHING_GUESSED, Plan, can_be_planned, choice, plan
+from fitcheck.confidence.plan import NOTHING_GUESSED, Plan, can_be_planned, plan
+from fitcheck.confidence.plan_choice import choice
 from fitcheck.confidence.plan_places import Guess, Places
 from fitcheck.confidence.results import LARGEST_CHANCE
 from fitcheck.errors import FitcheckError

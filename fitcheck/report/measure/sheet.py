@@ -49,7 +49,7 @@ def plan_sheet(verdict: Verdict, found: Plan, size: Size) -> bytes:
     """Of a job that is still guessed: the dozen of its plan in walking order on page one, then what else is missing."""
     job, stamp = verdict.opened.job, Stamp.of(verdict, "Measuring sheet")
     taken, more = planned(job, found.taken), planned(job, found.next)
-    title = f"The plan: boxes 1 to {len(taken)} decide, if the car is as guessed; any more make it surer"
+    title = f"The plan: boxes 1 to {len(taken)} decide, if the car is as guessed"
     first = _pages(size, stamp, title if found.decides else "The plan: what makes it surest", [*taken, *more])
     return document(size, stamp, [*first, *_pages(size, stamp, "Not looked at yet", wanted(verdict, again=False))])
 
