@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 
+from fitcheck.job.opening import open_job
 from fitcheck.readings.settled import settle
 from fitcheck.report.clocking_text import in_doubt, verdict_word
+from fitcheck.report.plan_text import plan_text
 from tests import jobs
 from tests.command import Said
+from tests.verdicts import planned_example
 
 EXAMPLE = jobs.EXAMPLES / "saloon-readings" / "job.toml"
 PLANTED = ("points", "hub_seat", "back")
@@ -178,14 +181,15 @@ def test_the_list_of_what_is_missing_is_enough_when_followed(name: str, ends: in
 
 
 def test_the_plan_in_words_and_as_a_document() -> None:
-    path = str(jobs.EXAMPLES / "dozen-plan")
-    said = Said("readings", path, "--plan")
-    flat = " ".join(said.out.split())
-    assert (said.code, said.err) == (0, "")
+    path = jobs.EXAMPLES / "dozen-plan"
+    text = plan_text(open_job(path / "job.toml"), planned_example())
+    flat = " ".join(text.split())
     assert "PLAN: 6 readings, about 18 minutes, to decide the pair, if the car is about as guessed" in flat
-    assert "in the seat 1 Hub seat: back (column.hub_seat.back): steel tape in a footwell, give or take 3 mm" in flat
-    assert max(map(len, said.out.splitlines())) <= 110
-    document = json.loads(Said("readings", path, "--plan", "--json").out)
+    assert "in the seat 1 hub seat, back (column.hub_seat.back): steel tape in a footwell, give or take 3 mm" in flat
+    assert max(map(len, text.splitlines())) <= 110
+    said = Said("readings", str(path), "--plan", "--json")
+    assert (said.code, said.err) == (0, "")
+    document = json.loads(said.out)
     found = document["plan"]
     assert document["schema"] == 1 and found["decides"]
     assert [row["key"] for row in found["take"]] == re.findall(r"\(((?:column|pedals)\S+)\): ", flat)

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.confidence.plan import NOTHING_GUESSED, Plan, can_be_planned, plan
+from fitcheck.confidence.plan import NOTHING_GUESSED, can_be_planned, plan
 from fitcheck.confidence.plan_choice import choice
 from fitcheck.confidence.plan_places import Guess, Places
 from fitcheck.confidence.results import LARGEST_CHANCE
@@ -24,6 +24,7 @@ from fitcheck.readings.survey import all_shifted, readings
 from fitcheck.readings.ways import STATIONS, Way
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
+from tests.verdicts import planned_example
 
 PLANNED = jobs.EXAMPLES / "dozen-plan"
 
@@ -31,11 +32,6 @@ PLANNED = jobs.EXAMPLES / "dozen-plan"
 @cache
 def opened() -> OpenJob:
     return open_job(PLANNED / "job.toml")
-
-
-@cache
-def of_example() -> Plan:
-    return plan(opened().job, PLANNED)
 
 
 def made(seed: int) -> tuple[Places, list[Guess]]:
@@ -94,7 +90,7 @@ def stood(job_of: OpenJob, taken: dict[tuple[str | int, ...], float]) -> Verdict
 
 
 def test_what_it_promises_is_what_the_whole_job_then_says() -> None:
-    found = of_example()
+    found = planned_example()
     verdict = stood(opened(), {each.guess.reading.path: each.way.spread for each in found.taken})
     (pair,) = found.pairs
     entry = next(e for e in verdict.gaps if (e.pair.a.name, e.pair.b.name) == (pair.a, pair.b))
@@ -105,14 +101,14 @@ def test_what_it_promises_is_what_the_whole_job_then_says() -> None:
 
 @pytest.mark.parametrize("key", ["column.low.up", "column.hub_seat.left"])
 def test_without_the_ones_that_count_least_the_whole_job_stays_open(key: str) -> None:
-    taken = {each.key: each for each in of_example().taken}
+    taken = {each.key: each for each in planned_example().taken}
     assert key in taken
     kept = {each.guess.reading.path: each.way.spread for each in taken.values() if each.key != key}
     assert stood(opened(), kept).outcome.exit_code == 3
 
 
 def test_it_stands_in_walking_order_and_each_once() -> None:
-    found = of_example()
+    found = planned_example()
     where = [STATIONS.index(each.guess.station) for each in found.taken]
     assert where == sorted(where)
     keys = [each.key for each in (*found.taken, *found.next)]

@@ -6,13 +6,12 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from fitcheck.confidence.plan import plan
 from fitcheck.job.opening import open_job
 from fitcheck.readings.survey import readings
 from fitcheck.report.key_words import key_words
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT
-from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+from fitcheck.report.measure.sheet import blank_sheet, job_sheet, plan_sheet
 from fitcheck.report.measure.sketch import Board
 from fitcheck.report.measure.wanted import planned, wanted
 from fitcheck.report.paper.pen import Pen
@@ -21,7 +20,7 @@ from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
 from tests.report.paper.pages import inside, pages
-from tests.verdicts import judged_example
+from tests.verdicts import judged_example, planned_example
 
 
 def judged(folder: Path, tables: jobs.Tables) -> Verdict:
@@ -139,15 +138,15 @@ def test_command_writes_a_blank_sheet_and_one_for_a_job(tmp_path: Path) -> None:
 
 
 def test_a_guessed_job_gets_the_dozen_of_its_plan_in_walking_order(tmp_path: Path) -> None:
-    path, folder = tmp_path / "plan.pdf", jobs.EXAMPLES / "dozen-plan"
-    assert Said("measure", str(folder), "-o", str(path)).code == 0
+    path, verdict, found = tmp_path / "plan.pdf", judged_example("dozen-plan"), planned_example()
+    assert Said("measure", str(jobs.EXAMPLES / "dozen-plan"), "-o", str(path)).code == 0
+    assert path.read_bytes() == plan_sheet(verdict, found, Size.A4)
     first, *later = pages(path.read_bytes())
     assert inside(first) and later
     assert "The plan: boxes 1 to 5 decide, if the car is as guessed" in first.text
-    opened = open_job(folder / "job.toml")
-    found = plan(opened.job, opened.folder)
-    boxes = [one.title for one in planned(opened.job, found.taken)]
+    job = verdict.opened.job
+    boxes = [one.title for one in planned(job, found.taken)]
     assert len(boxes) == 5
     assert [f"{number} {title}" in first.text for number, title in enumerate(boxes, 1)] == [True] * 5
-    blanks = sum(len(one.reading.blanks) for one in planned(opened.job, (*found.taken, *found.next)) if one.reading)
+    blanks = sum(len(one.reading.blanks) for one in planned(job, (*found.taken, *found.next)) if one.reading)
     assert blanks == 12
