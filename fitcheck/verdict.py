@@ -18,7 +18,7 @@ from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.reach import ReachChapter, reach_chapter
-from fitcheck.confidence.results import Judged, Result, worst_first
+from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
@@ -32,6 +32,7 @@ from fitcheck.placement.movements_said import movements_said
 from fitcheck.placement.oddities import Odd, doubts, oddities
 from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
+from fitcheck.readings.guesses import guesses, guesses_in_use
 from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
@@ -96,7 +97,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
 
     `draws` of all readings give the chances of pairs near their need; without any they are the normal ones.
     """
-    opened = replace(opened, job=settle(opened.job))
+    written, opened = opened.job, replace(opened, job=settle(opened.job))
     job, engine, drawing = opened.job, GapEngine(), Draws(draws, seed)
     scene = place(job, opened.folder)
     found = tuple(gaps(engine, job, scene))
@@ -117,7 +118,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         readings=points,
         seen=seen,
         scene=scene,
-        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd, seen),
+        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd, seen, any(guesses(written))),
         gaps=results,
         boots=boots,
         reach=reach,
@@ -150,6 +151,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             *scene.remarks,
             *(() if boots is None else boots.notes),
             *assumed(job),
+            *guesses_in_use(written),
             *defaults_in_use(job),
             *by_draws([entry.drawn for entry in (*results, *about_shaft, *besides) if entry.drawn is not None], seed),
             LIMITS,
@@ -182,16 +184,21 @@ def _unsettled(entries: tuple[Judged, ...], odd: tuple[Odd, ...], seen: AsBuilt 
         yield "the mock-up disagrees with the readings: find the one that is wrong"
 
 
+def _by_guess_alone(entry: Judged) -> bool:
+    return entry.result in (Result.HITS, Result.UNDER) and entry.chance_under < 1 - LARGEST_CHANCE
+
+
 def outcome(
     results: tuple[Judged, ...],
     cuts: CutPlan | None = None,
     shaft: ShaftChapter | None = None,
     odd: tuple[Odd, ...] = (),
     seen: AsBuilt | None = None,
+    guessed: bool = False,
 ) -> Outcome:
     """Does not fit where anything hits, is under or outside; cannot decide where anything is open or looks odd, or the
-    mock-up disagrees."""
-    words = {entry.result.value for entry in results}
+    mock-up disagrees. Of a job that rests on guesses, what hits or is under has to be so for sure."""
+    words = {(Result.TOO_CLOSE if guessed and _by_guess_alone(entry) else entry.result).value for entry in results}
     words |= set() if cuts is None else {limit.result.value for limit in cuts.limits}
     words |= set() if shaft is None else {shaft.result.value}
     if words & {"hits", "under", "outside"}:

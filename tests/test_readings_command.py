@@ -1,6 +1,7 @@
 """`fitcheck readings` on the cross-checked example: the planted blunder found and named; verdicts before and after."""
 
 import json
+import re
 import tomllib
 from pathlib import Path
 from types import SimpleNamespace
@@ -8,10 +9,13 @@ from typing import Any
 
 import pytest
 
+from fitcheck.job.opening import open_job
 from fitcheck.readings.settled import settle
 from fitcheck.report.clocking_text import in_doubt, verdict_word
+from fitcheck.report.plan_text import plan_text
 from tests import jobs
 from tests.command import Said
+from tests.verdicts import planned_example
 
 EXAMPLE = jobs.EXAMPLES / "saloon-readings" / "job.toml"
 PLANTED = ("points", "hub_seat", "back")
@@ -136,3 +140,69 @@ def test_a_proof_takes_adjusted_points_as_stated_and_says_so(tmp_path: Path) -> 
     assert said.code == 0
     loose = said.out.partition("not worked out anew, taken as stated: ")[2].partition("\n")[0]
     assert "hub seat (column.hub_seat)" in loose and "clutch, pad" in loose
+
+
+def gone(made: jobs.Tables, keys: list[str]) -> jobs.Tables:
+    """The tables without what stands at the keys, as people spell them."""
+    for key in keys:
+        made = jobs.changed(made, path_of(key), None)
+    return made
+
+
+def path_of(key: str) -> tuple[str | int, ...]:
+    return tuple(int(step) - 1 if step.isdigit() else step for step in re.findall(r"[a-z_]+|\d+", key))
+
+
+def there(made: jobs.Tables, key: str) -> Any:
+    """What stands at a key; of a place that is only named, the whole of it."""
+    value: Any = made
+    for step in path_of(key):
+        value = value[step]
+    return value
+
+
+@pytest.mark.parametrize(("name", "ends"), [("dozen-go", 0), ("dozen-no-go", 1)])
+def test_the_list_of_what_is_missing_is_enough_when_followed(name: str, ends: int, tmp_path: Path) -> None:
+    """A dozen with three readings not taken: exit 3; whatever the answer lists is written in, nothing else."""
+    whole = jobs.example(name)
+    few = gone(whole, ["pedals[1].pivot", "pedals[1].travel", "pedals[1].pad.at"])
+    code, found = told(few, tmp_path)
+    assert (code, found["result"]) == (3, "cannot decide")
+    listed = [key for row in found["gaps"] for key in row.get("missing", [])]
+    for _ in range(3):
+        for key in dict.fromkeys(listed):
+            few = jobs.changed(few, path_of(key), there(whole, key))
+        code, found = told(few, tmp_path)
+        listed = [key for row in found["gaps"] for key in row.get("missing", [])]
+        if not listed:
+            break
+    assert code == ends
+    assert few == whole
+
+
+def test_the_plan_in_words_and_as_a_document() -> None:
+    path = jobs.EXAMPLES / "dozen-plan"
+    text = plan_text(open_job(path / "job.toml"), planned_example())
+    flat = " ".join(text.split())
+    assert "PLAN: 6 readings, about 18 minutes, to decide the pair, if the car is about as guessed" in flat
+    assert "in the seat 1 hub seat, back (column.hub_seat.back): steel tape in a footwell, give or take 3 mm" in flat
+    assert max(map(len, text.splitlines())) <= 110
+    said = Said("readings", str(path), "--plan", "--json")
+    assert (said.code, said.err) == (0, "")
+    document = json.loads(said.out)
+    found = document["plan"]
+    assert document["schema"] == 1 and found["decides"]
+    assert [row["key"] for row in found["take"]] == re.findall(r"\(((?:column|pedals)\S+)\): ", flat)
+    assert found["minutes"] == sum(row["minutes"] for row in found["take"])
+    assert len(found["take"]) + len(found["next"]) == 12
+
+
+def test_a_plan_of_what_is_measured_or_cross_checked_says_what_to_do(tmp_path: Path) -> None:
+    said = Said("readings", str(jobs.EXAMPLES / "dozen-go"), "--plan")
+    assert said.code == 2 and 'guessed = { places = "30 mm"' in said.err
+    said = Said("readings", str(EXAMPLE), "--plan")
+    assert said.code == 2 and "a plan is made before there are [[readings]]" in said.err
+    path = tmp_path / "job.toml"
+    wrong = jobs.changed(jobs.example("dozen-plan"), ("job", "guessed", "places"), "-3 mm")
+    path.write_text(jobs.text(wrong), encoding="utf-8")
+    assert "job.guessed.places" in Said("check", str(path)).err

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 Draws = Annotated[
     int, typer.Option(min=0, max=1_000_000, help="draws of all readings for the chances; 0: the normal ones")
 ]
+Ahead = Annotated[
+    bool, typer.Option("--plan", help="of a job still guessed: which readings decide every pair with the least work")
+]
 Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
 
 UNSURE, DRAWS = 3, 10_000
@@ -50,19 +53,33 @@ def gaps(ctx: typer.Context, job: JobFile, as_json: AsJson = False, draws: Draws
 
 
 @app.command()
-def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False) -> None:
+def readings(ctx: typer.Context, job: JobFile, as_json: AsJson = False, ahead: Ahead = False) -> None:
     """The points by all their readings: how sure each is, which reading is in doubt, what is checked by nothing."""
     with guarded(ctx):
+        if ahead:
+            _plan(job, as_json)
+        from fitcheck.readings.guesses import as_guessed
         from fitcheck.readings.points import points_of
         from fitcheck.report.readings_chapter import readings_chapter, readings_chapter_text
 
-        opened, points = opened_with(job, lambda opened: points_of(opened.job))
+        opened, points = opened_with(job, lambda opened: points_of(as_guessed(opened.job)))
         if points is None:
             raise FitcheckError(
-                "the job names no points; examples/saloon-readings/job.toml shows [points] and [[readings]]"
+                "the job names no points; examples/saloon-readings/job.toml shows [points] and [[readings]]. Of a job "
+                "that is still guessed --plan says what to measure: examples/dozen-plan/job.toml shows one"
             )
         tell(as_text(readings_chapter(opened, points)) if as_json else readings_chapter_text(opened, points))
         raise typer.Exit(0 if points.sound else UNSURE)
+
+
+def _plan(job: Path, as_json: bool) -> None:
+    from fitcheck.confidence.plan import plan
+    from fitcheck.report.plan_document import plan_document
+    from fitcheck.report.plan_text import plan_text
+
+    opened, found = opened_with(job, lambda opened: plan(opened.job, opened.folder))
+    tell(as_text(plan_document(opened, found)) if as_json else plan_text(opened, found))
+    raise typer.Exit(0 if found.decides else UNSURE)
 
 
 @app.command(name="mock-up")

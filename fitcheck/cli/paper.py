@@ -2,12 +2,16 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.door import JobFile, app, guarded, judged, progress, say, write
+from fitcheck.cli.door import JobFile, app, guarded, judged, opened_with, progress, say, write
 from fitcheck.errors import FitcheckError, GeometryError
+
+if TYPE_CHECKING:
+    from fitcheck.job.opening import OpenJob
+    from fitcheck.report.paper.sheets import Size as Sheet
 
 
 class PaperSize(StrEnum):
@@ -31,12 +35,25 @@ def measure(
 ) -> None:
     """The measuring sheet: what to read, from where to where, with blanks; the dozen for a first answer on page one."""
     with guarded(ctx):
-        from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+        from fitcheck.report.measure.sheet import blank_sheet
         from fitcheck.report.paper.sheets import Size as Sheet
 
         _needs(output, ".pdf")
         paper = Sheet(size.value)
-        write(output, blank_sheet(paper) if job is None else job_sheet(judged(job), paper))
+        made = blank_sheet(paper) if job is None else opened_with(job, lambda opened: _own_sheet(opened, paper))[1]
+        write(output, made)
+
+
+def _own_sheet(opened: "OpenJob", paper: "Sheet") -> bytes:
+    """Of a job that is still guessed, its plan; else what it lacks or what is worth taking again."""
+    from fitcheck.confidence.plan import can_be_planned, plan
+    from fitcheck.report.measure.sheet import job_sheet, plan_sheet
+    from fitcheck.verdict import judge
+
+    verdict = judge(opened)
+    if can_be_planned(opened.job):
+        return plan_sheet(verdict, plan(opened.job, opened.folder), paper)
+    return job_sheet(verdict, paper)
 
 
 @app.command()

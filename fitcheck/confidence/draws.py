@@ -25,6 +25,7 @@ DRAWS = 10_000
 SEED = 1
 KEPT_SIGMAS = 4.0
 LIKELY_MM = 8.0  # give or take expected of a gap before anything is known of it: decides how far places are kept
+GUESSED_MM = 30.0  # the same where figures are guesses: places up to 61 mm farther than the closest are kept
 ELSEWHERE = 0.1  # of a movement's whole range: a place farther away is another one
 NOTHING_MM = 1e-6
 MIDDLE_95 = (2.5, 97.5)
@@ -73,12 +74,15 @@ class Drawing:
     slopes: dict[int, dict[Reading, Vector]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, engine: GapEngine, found: Sequence[Found]) -> "Drawing":
-        """Ready for the pairs that are judged, apart, and near enough to their need for it to matter."""
-        drawing = cls(found)
+    def of(cls, engine: GapEngine, found: Sequence[Found], likely_mm: float = LIKELY_MM) -> "Drawing":
+        """Ready for the pairs that are judged, apart, and near enough to their need for it to matter.
+
+        `likely_mm` is the give or take that is expected of a gap.
+        """
+        drawing, far_mm = cls(found), KEPT_SIGMAS * likely_mm / SIGMAS_95
         for i, entry in enumerate(found):
-            if _matters(entry):
-                drawing.near[i] = _near(engine, entry)
+            if _matters(entry, far_mm):
+                drawing.near[i] = _near(engine, entry, far_mm)
                 drawing.slopes[i] = {}
         return drawing
 
@@ -126,6 +130,10 @@ class Drawing:
         each = np.array([by * reading.spread / SIGMAS_95 for reading, by in slopes.items()])
         return np.asarray(bounds + standard[:, [column[reading] for reading in slopes]] @ each)
 
+    def bounds(self, i: int) -> Vector:
+        """Bounds (places,) of a pair at all its near places, mm."""
+        return np.array([place.bound_mm for place in self.near[i]])
+
     def _pair(self, i: int, standard: Vector) -> Drawn:
         places, gaps = self.near[i], self.gaps(i, standard)
         bounds = np.array([place.bound_mm for place in places])
@@ -143,13 +151,13 @@ class Drawing:
         )
 
 
-def _matters(entry: Found) -> bool:
+def _matters(entry: Found, far_mm: float) -> bool:
     closest = entry.closest
     if closest is None or entry.pair.need.treatment is not Treatment.JUDGED or not closest.gap.bracketed:
         return False
     if closest.gap.gap_mm == 0 or closest.gap.doubt or _scanned(closest, entry):
         return False
-    return abs(closest.gap.bound_mm - entry.pair.need.required_mm) < KEPT_SIGMAS * LIKELY_MM / SIGMAS_95
+    return abs(closest.gap.bound_mm - entry.pair.need.required_mm) < far_mm
 
 
 def _scanned(closest: Closest, entry: Found) -> bool:
@@ -160,10 +168,10 @@ def _scanned(closest: Closest, entry: Found) -> bool:
     return any(isinstance(piece, ScanPiece) for phase in each for piece in phase.pieces)
 
 
-def _near(engine: GapEngine, entry: Found) -> list[_Place]:
+def _near(engine: GapEngine, entry: Found, far_mm: float) -> list[_Place]:
     a, b, closest = entry.pair.a, entry.pair.b, entry.closest
     assert isinstance(a, Part) and isinstance(b, Part) and closest is not None
-    below = closest.gap.bound_mm + KEPT_SIGMAS * LIKELY_MM / SIGMAS_95
+    below = closest.gap.bound_mm + far_mm
     found = []
     for i, a_phase in enumerate(phases(a, b)):
         for j, b_phase in enumerate(phases(b, a)):

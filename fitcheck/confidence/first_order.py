@@ -36,10 +36,14 @@ LIMITS = (
 
 @dataclass(frozen=True)
 class Share:
-    """How much of a gap's spread one reading causes: its own part, mm (half-width of 95 %), with its sign."""
+    """How much of a gap's spread one reading causes: its own part, mm (half-width of 95 %), with its sign.
+
+    `reading` is the reading itself; None for what is none, as a scan's own surface.
+    """
 
     key: str
     part_mm: float
+    reading: Reading | None = None
 
 
 def spreads(
@@ -154,7 +158,7 @@ def _entries_with(found: Sequence[Found]) -> dict[str, list[int]]:
 
 def _add(shares: list[Share], reading: Reading, part_mm: float) -> None:
     if abs(part_mm) > 1e-6:
-        shares.append(Share(reading.key, part_mm))
+        shares.append(Share(reading.key, part_mm, reading))
 
 
 def _sides(entry: Found) -> tuple[Side, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from fitcheck.clearance.gaps import Found
 from fitcheck.clearance.pairs import Treatment
-from fitcheck.confidence.draws import NO_DRAWS, Drawing, Draws
+from fitcheck.confidence.draws import GUESSED_MM, LIKELY_MM, NO_DRAWS, Drawing, Draws
 from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.nudged import Add, Nudged, just_the_scene
 from fitcheck.confidence.results import Judged, judged, worst_first
@@ -19,7 +19,8 @@ def judged_gaps(
     `add` puts into the scene of a moved job what `found` has besides.
     """
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    drawing = Drawing.of(GapEngine(), looked) if draws.many else None
+    likely_mm = LIKELY_MM if nudged.job.job.guessed is None else GUESSED_MM
+    drawing = Drawing.of(GapEngine(), looked, likely_mm) if draws.many else None
     shares = spreads(nudged, looked, add, drawing)
     drawn = {} if drawing is None else drawing.drawn(draws.many, draws.seed)
     entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))

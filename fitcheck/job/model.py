@@ -15,7 +15,7 @@ from fitcheck.job.reaching import Reach
 from fitcheck.job.seen import Seen
 from fitcheck.job.shafting import Shafting
 from fitcheck.job.surroundings import Driver, Linkage, Obstacle, Pedal, PivotShaft
-from fitcheck.job.tools import Wanted
+from fitcheck.job.tools import Spread, TurnSpread, Wanted
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 
@@ -25,6 +25,17 @@ class Sat(Table):
 
     sill_angle: SillAngle = Field(description="gauge on the sill", examples=['"0.4 deg nose up"', '"level"'])
     cross_angle: CrossAngle = Field(description="gauge across the car", examples=['"0.2 deg left down"', '"level"'])
+
+
+class Guessed(Table):
+    """How well the figures of a job were guessed before anything was measured (95 %).
+
+    It counts for every figure that states no spread or tool of its own; where the unit is wanted is no guess.
+    """
+
+    places: Spread = Field(description="places in the car, and how far pedals go", examples=['"30 mm"'])
+    sizes: Spread = Field(description="sizes of parts", examples=['"6 mm"'])
+    angles: TurnSpread = Field(description="angles", examples=['"5 deg"'])
 
 
 class Header(Table):
@@ -38,6 +49,11 @@ class Header(Table):
     )
     sat: Sat | Literal["level"] = Field(description='how the car sat: "level", or sill_angle and cross_angle')
     date: str | None = Field(None, description="date of the readings, as text")
+    guessed: Guessed | None = Field(
+        None,
+        description="a plan: figures that state no spread or tool are guesses",
+        examples=['{ places = "30 mm", sizes = "6 mm", angles = "5 deg" }'],
+    )
 
 
 class RequiredPair(Table):

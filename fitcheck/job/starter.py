@@ -17,6 +17,8 @@ drive = "left"                      # side the driver sits on
 show = "in"                         # print "in" (with mm beside) or "mm"
 datum = "centre-punch on the firewall, below the column"   # a mark you can touch with the column in and out
 sat = "level"                       # or { sill_angle = "0.4 deg nose up", cross_angle = "level" }
+# Nothing measured yet? Say how far your figures may be off, then: fitcheck readings JOB --plan
+# guessed = { places = "30 mm", sizes = "6 mm", angles = "5 deg" }
 
 [column]
 # Readings 1-3: back, left and up of the face the wheel's hub seats on, at the column's centre.

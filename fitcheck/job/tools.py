@@ -44,6 +44,12 @@ def _not_negative(length: Length) -> Length:
     return length
 
 
+def _turn_not_negative(angle: Angle) -> Angle:
+    if angle.rad < 0:
+        raise LengthError(f"{quoted(angle.text)}: this cannot be less than 0; write it without the minus")
+    return angle
+
+
 def _above_zero(length: Length) -> Length:
     if not length.mm > 0:
         raise LengthError(f"{quoted(length.text)}: this has to be more than 0; measure it again")
@@ -63,6 +69,7 @@ SetAlong = Annotated[Length, SET_ALONG]
 Seen = Annotated[Length, TOOLS["footwell tape"], AfterValidator(_not_negative)]
 Clayed = Annotated[Length, TOOLS["clay"], AfterValidator(_not_negative)]
 Spread = Annotated[Length, AfterValidator(_not_negative)]
+TurnSpread = Annotated[Angle, AfterValidator(_turn_not_negative)]
 Scanned = Annotated[Length, TOOLS["scan"]]
 Wanted = Annotated[Length, LIMIT, AfterValidator(_not_negative)]
 Gauged = Annotated[Angle, ANGLE_GAUGE_DEG]

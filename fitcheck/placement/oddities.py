@@ -46,7 +46,7 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
     yield from _hot(job)
     rests_on = points_in(job)
     of_points = set() if rests_on is None else {each.reading.path for each in rests_on.all_observations}
-    for reading in readings(job):
+    for reading in readings(job) if job.job.guessed is None else ():
         if reading.path in of_points:
             continue  # a rough reading among better ones does no harm
         widest = np.radians(WIDEST_SPREAD_DEG) if reading.is_angle else WIDEST_SPREAD_MM

@@ -20,6 +20,7 @@ from fitcheck.job.tools import ANGLE_GAUGE_DEG, SET_CLOCK_DEG, TOOLS, Tool
 Path = tuple[str | int, ...]
 RADIANS_A_DEGREE = math.pi / 180
 SIGMAS_95 = 1.959963984540054  # two-sided 95 % of the normal distribution
+DEFAULT = ", default"
 AS_WRITTEN = {"reads": "is", "from_": "from"}  # keys of the file that are no names here
 
 
@@ -28,7 +29,8 @@ class Reading:
     """One measured number: `value` and `spread` in mm, or rad for angles; `spread_from` names its source.
 
     `even`: off by anything within limits alike, as a scale read to its nearest mark is, and never by more; its spread
-    is still 1.96 standard deviations, that is 1.96 / sqrt 3 of the half-width.
+    is still 1.96 standard deviations, that is 1.96 / sqrt 3 of the half-width. `usual` is the way such a number is
+    usually taken, whatever this one was taken with; None where there is none.
     """
 
     path: Path
@@ -37,11 +39,17 @@ class Reading:
     spread_from: str
     is_angle: bool
     even: bool = False
+    usual: Tool | None = None
 
     @property
     def key(self) -> str:
         """As a person would write it: `pedals[2].travel`, items counted from 1."""
         return spelled(tuple(AS_WRITTEN.get(str(step), step) for step in self.path))
+
+    @property
+    def by_default(self) -> bool:
+        """Whether the file states neither a spread nor a tool for it."""
+        return self.spread_from.endswith(DEFAULT)
 
 
 def measured(job: BaseModel, leave: tuple[str, ...] = ()) -> Iterator[Reading]:
@@ -54,17 +62,17 @@ def measured(job: BaseModel, leave: tuple[str, ...] = ()) -> Iterator[Reading]:
 def _walk(value: Any, path: Path, table: BaseModel | None, tool: Tool | None = None) -> Iterator[Reading]:
     if isinstance(value, Length):
         spread, said = _spread(value.spread_mm, table, tool)
-        yield Reading(path, value.mm, spread, said, is_angle=False)
+        yield Reading(path, value.mm, spread, said, is_angle=False, usual=tool)
     elif isinstance(value, Angle):
         spread, said = _spread(value.spread_rad, None, tool, scale=RADIANS_A_DEGREE)
-        yield Reading(path, value.rad, spread, said, is_angle=True)
+        yield Reading(path, value.rad, spread, said, is_angle=True, usual=tool)
     elif isinstance(value, Lean):
         gauged = None if value.way == "level" else ANGLE_GAUGE_DEG  # the word alone is a statement, no reading
         spread, said = _spread(value.spread_rad, None, gauged, scale=RADIANS_A_DEGREE)
-        yield Reading(path, value.rad, spread, said, is_angle=True)
+        yield Reading(path, value.rad, spread, said, is_angle=True, usual=gauged)
     elif isinstance(value, ClockAngle):
         spread, said = _spread(value.spread_rad, None, SET_CLOCK_DEG, scale=RADIANS_A_DEGREE)
-        yield Reading(path, value.rad, spread, said, is_angle=True)
+        yield Reading(path, value.rad, spread, said, is_angle=True, usual=SET_CLOCK_DEG)
     elif isinstance(value, BaseModel):
         for name, field in type(value).model_fields.items():
             if name != "spread":
@@ -102,4 +110,4 @@ def _spread(own: float | None, table: BaseModel | None, tool: Tool | None, scale
         return TOOLS[named].spread, TOOLS[named].words
     if tool is None:
         return 0.0, "none"
-    return tool.spread * scale, f"{tool.words}, default"
+    return tool.spread * scale, f"{tool.words}{DEFAULT}"

@@ -5,7 +5,7 @@ sat, the jacket, marks) moves them by what it changes in the predictions. mm, ra
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import cast
 
@@ -16,6 +16,7 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.places import OPPOSITES, Offsets
+from fitcheck.readings.guesses import as_guessed
 from fitcheck.readings.points import Points, points_of
 from fitcheck.readings.reading import Path, Reading
 
@@ -34,7 +35,7 @@ class Basis:
         """The readings the points rest on; where they agree worse than their spreads say, these are widened."""
         by = self.points.widened
         return tuple(
-            Reading(each.path, each.value, each.spread * by, each.spread_from, each.is_angle)
+            replace(each, spread=each.spread * by)
             for each in (observation.reading for observation in self.points.adjusted.net.observations)
         )
 
@@ -94,7 +95,11 @@ class Settled(Job):
 
 
 def settle(job: Job) -> Job:
-    """The job as it is judged: the same where it holds no [[readings]]. Raises KeyFault where they cannot be used."""
+    """The job as it is judged: guesses stand as such, points rest on all their readings.
+
+    The same where it holds neither. Raises KeyFault where [[readings]] cannot be used.
+    """
+    job = as_guessed(job)
     found = points_of(job) if job.readings and not isinstance(job, Settled) else None
     if found is None:
         return job

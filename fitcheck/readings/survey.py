@@ -5,12 +5,11 @@ default of the way such a number is usually taken (common practice, no source).
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
-from typing import Any
 
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.tools import Tool
+from fitcheck.readings.changed import moved_by
 from fitcheck.readings.reading import RADIANS_A_DEGREE, Path, Reading, measured
 from fitcheck.readings.settled import Settled
 
@@ -80,23 +79,8 @@ def all_shifted(job: Job, moves: Iterable[tuple[Path, float]]) -> Job:
     """The job with each number at a path moved by what stands beside it (mm or rad), all else untouched."""
     moves = list(moves)
     if not isinstance(job, Settled):
-        moved: Job = _shifted(job, moves)
-        return moved
+        return moved_by(job, moves)
     used_up = [(path, by) for path, by in moves if job.basis.holds(path)]
     as_written = [(path, by) for path, by in moves if not job.basis.holds(path)]
     there = job.shifted(used_up)
-    return there.leaned(_shifted(there, as_written), [path for path, _ in as_written]) if as_written else there
-
-
-def _shifted(value: Any, moves: list[tuple[Path, float]]) -> Any:
-    if not moves[0][0]:
-        by = sum(by for _, by in moves)
-        return replace(value, mm=value.mm + by) if isinstance(value, Length) else replace(value, rad=value.rad + by)
-    below: dict[str | int, list[tuple[Path, float]]] = {}
-    for path, by in moves:
-        below.setdefault(path[0], []).append((path[1:], by))
-    if isinstance(value, dict):
-        return {**value, **{key: _shifted(value[key], of) for key, of in below.items()}}
-    if isinstance(value, list):
-        return [_shifted(item, below[index]) if index in below else item for index, item in enumerate(value)]
-    return value.model_copy(update={str(key): _shifted(getattr(value, str(key)), of) for key, of in below.items()})
+    return there.leaned(moved_by(there, as_written), [path for path, _ in as_written]) if as_written else there

@@ -38,7 +38,7 @@ def gap_row(entry: Judged) -> dict[str, Any]:
         row["at_movement"] = {name: near(share) for name, share in closest.at_movement.items()}
     if entry.found.first_touch is not None:
         row["first_touch_travel"] = near(entry.found.first_touch)
-    buys = [{"key": each.key, "chance_under": round(each.chance_under, 6)} for each in again(entry)]
+    buys = [{"key": each.key, "how": each.how, "chance_under": round(each.chance_under, 6)} for each in again(entry)]
     row |= {"measure_again": buys} if buys else {}
     row |= {"where_a": closest.a_where, "where_b": closest.b_where}
     row |= {"on_a": point(gap.on_a), "on_b": point(gap.on_b)}

@@ -37,11 +37,16 @@ def in_full(entry: Judged, scene: Scene, show: words.Show, told: set[str]) -> It
 
 
 def _again(entry: Judged) -> Iterator[str]:
-    """What a second reading would buy."""
-    best = again(entry)[:1]
-    for each in best:
-        chances = f"{words.chance(entry.chance_under)} to {words.chance(each.chance_under)}"
-        yield f"a second reading of {each.key}, found the same, cuts the chance of less from {chances}"
+    """What the best second reading would buy, and what the best better tool."""
+    taken = again(entry)
+    for by_tool in (False, True):
+        ways = [each for each in taken if (each.tool is not None) == by_tool]
+        if not ways:
+            continue
+        best = min(ways, key=lambda each: each.chance_under)
+        what = f"{best.key} taken by {best.how}" if by_tool else f"a second reading of {best.key}"
+        chances = f"{words.chance(entry.chance_under)} to {words.chance(best.chance_under)}"
+        yield f"{what}, found the same, cuts the chance of less from {chances}"
 
 
 def _drawn(entry: Judged) -> Iterator[str]:

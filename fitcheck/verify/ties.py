@@ -32,8 +32,11 @@ class Ties:
         self.done.append(what)
 
     def at_least(self, what: str, short_mm: float, beyond_mm: float) -> None:
-        """Note that a movement goes as far as was read, or a little beyond, as one widened by its spread does."""
-        if not beyond_mm <= WIDENED_MM:
+        """Note that a movement goes as far as was read, or a little beyond, as one widened by its spread does.
+
+        Of a job that says how far its figures are guessed, by as much more.
+        """
+        if not beyond_mm <= WIDENED_MM + (self.readings.mm("job", "guessed", "places") or 0.0):
             raise Refused(f"{what}: it goes {beyond_mm:.1f} mm beyond what the readings say")
         self.tied(what, max(0.0, short_mm))
 

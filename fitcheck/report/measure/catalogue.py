@@ -62,7 +62,7 @@ DOZEN = (
         "from the datum to the pivot's centre",
         TAPE,
         in_car((DATUM, (PIVOT[0], DATUM[1]), (0, 30)), spots=(PIVOT,)),
-        r"pedals\[\d+\]\.pivot.*\.?(back)?",
+        r"pedals\[\d+\]\.pivot(?!\.(up|down)).*",
     ),
     Reading(
         "Pedal pivot: up",

@@ -165,3 +165,8 @@ AGAIN = (
 )
 NEXT = (*NEAR, *FEET, *REACH)
 EVERYTHING = (*DOZEN, *BENCH, *SHAFT, *NEXT, *AGAIN)
+
+
+def reading_of(key: str) -> Reading | None:
+    """The reading of the catalogue that a key of the job file stands for; None where it is none of them."""
+    return next((one for one in EVERYTHING if one.stands_for(key)), None)

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from functools import partial
 
+from fitcheck.confidence.plan import Plan
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import NEXT, SHAFT
 from fitcheck.report.measure.sketch import Board
-from fitcheck.report.measure.wanted import Wanted, wanted
+from fitcheck.report.measure.wanted import Wanted, planned, wanted
 from fitcheck.report.paper.fonts import high_mm, wide_mm
 from fitcheck.report.paper.pen import FAINT, Pen, Point
 from fitcheck.report.paper.sheets import MARGIN_MM, Draw, Size, Stamp, document
@@ -42,6 +43,15 @@ def job_sheet(verdict: Verdict, size: Size) -> bytes:
     found = wanted(verdict)
     title = "Still to measure, and worth taking again" if found else "Nothing is missing and nothing stands out"
     return document(size, stamp, _pages(size, stamp, title, found))
+
+
+def plan_sheet(verdict: Verdict, found: Plan, size: Size) -> bytes:
+    """Of a job that is still guessed: the dozen of its plan in walking order on page one, then what else is missing."""
+    job, stamp = verdict.opened.job, Stamp.of(verdict, "Measuring sheet")
+    taken, more = planned(job, found.taken), planned(job, found.next)
+    title = f"The plan: boxes 1 to {len(taken)} decide, if the car is as guessed"
+    first = _pages(size, stamp, title if found.decides else "The plan: what makes it surest", [*taken, *more])
+    return document(size, stamp, [*first, *_pages(size, stamp, "Not looked at yet", wanted(verdict, again=False))])
 
 
 def _pages(size: Size, stamp: Stamp, title: str, found: Sequence[Wanted]) -> list[Draw]:

@@ -1,15 +1,18 @@
 """What a job still wants measured, and which of its readings are worth taking again, from what its verdict says."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
+from fitcheck.confidence.plan import Taken
 from fitcheck.confidence.results import Judged, Result
+from fitcheck.job.model import Job
 from fitcheck.limits import NotKnown
+from fitcheck.readings.ways import TWO_HANDS
 from fitcheck.report.key_words import key_words, owner_of
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import AGAIN as AGAIN_READINGS
-from fitcheck.report.measure.further import EVERYTHING, FEET, REACH, SHAFT
-from fitcheck.report.measure.reading import Reading
+from fitcheck.report.measure.further import FEET, REACH, SHAFT, reading_of
+from fitcheck.report.measure.reading import TAPE, Reading
 from fitcheck.report.readings_text import doubt_words
 from fitcheck.verdict import Verdict
 
@@ -45,21 +48,39 @@ class Wanted:
         return "; ".join(filter(None, (self.why.rstrip("."), key, how)))
 
 
-def wanted(verdict: Verdict) -> list[Wanted]:
+def planned(job: Job, taken: Sequence[Taken]) -> list[Wanted]:
+    """The readings that are a plan's, or its next ones: in their order, those at one place together."""
+    cells: dict[tuple[Reading | None, str], list[Taken]] = {}
+    for one in taken:
+        cells.setdefault((reading_of(one.key), one.key.rpartition(".")[0]), []).append(one)
+    return [_cell(job, reading, each) for (reading, _), each in cells.items()]
+
+
+def _cell(job: Job, reading: Reading | None, taken: list[Taken]) -> Wanted:
+    ways = {one.key.rsplit(".", 1)[-1].replace("_", " "): one.way for one in taken}
+    tools = [way.words.removesuffix(TWO_HANDS) for way in ways.values()]
+    twice = [f"{key}{TWO_HANDS.replace(',', '', 1)}" for key, way in ways.items() if way.words.endswith(TWO_HANDS)]
+    made, where = reading or Reading(key_words(job, taken[0].key), "", TAPE, None), taken[0].guess.station
+    cell = replace(
+        made,
+        how=f"{where[0].upper()}{where[1:]}: {made.how}",
+        tool="; ".join([*dict.fromkeys(tools), *twice]),
+        blanks=tuple(ways),
+    )
+    return Wanted(cell, owner_of(job, taken[0].key) if reading else "")
+
+
+def wanted(verdict: Verdict, again: bool = True) -> list[Wanted]:
     """Odd ones first, then what is missing, then the readings that leave a result open, then whole chapters."""
-    keys = dict.fromkeys((*_odd(verdict), *_missing(verdict), *_again(verdict)))
+    keys = dict.fromkeys((*_odd(verdict), *_missing(verdict), *(_again(verdict) if again else ())))
     why_of = dict(reversed(keys))
     lots: dict[tuple[Reading | None, str], list[str]] = {}
     for key in reversed(why_of):
-        reading, job = _reading_of(key), verdict.opened.job
+        reading, job = reading_of(key), verdict.opened.job
         named = reading is None or reading in ANY_OF
         lots.setdefault((reading, key_words(job, key) if named else owner_of(job, key)), []).append(key)
     found = [Wanted(reading, about, why_of[lot[0]], tuple(lot)) for (reading, about), lot in lots.items()]
     return [*found, *dict.fromkeys(_chapters(verdict))]
-
-
-def _reading_of(key: str) -> Reading | None:
-    return next((one for one in EVERYTHING if one.stands_for(key)), None)
 
 
 def _chapters(verdict: Verdict) -> Iterator[Wanted]:
@@ -74,7 +95,7 @@ def _chapters(verdict: Verdict) -> Iterator[Wanted]:
             elif open_end.what == "shins and knees":
                 yield Wanted(FEET[1], owner)
             else:
-                reading = _reading_of(key)
+                reading = reading_of(key)
                 yield Wanted(reading, owner or open_end.what, why if reading is None else "")
 
 

@@ -11,16 +11,16 @@ from fitcheck.readings.survey import readings
 from fitcheck.report.key_words import key_words
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT
-from fitcheck.report.measure.sheet import blank_sheet, job_sheet
+from fitcheck.report.measure.sheet import blank_sheet, job_sheet, plan_sheet
 from fitcheck.report.measure.sketch import Board
-from fitcheck.report.measure.wanted import wanted
+from fitcheck.report.measure.wanted import planned, wanted
 from fitcheck.report.paper.pen import Pen
 from fitcheck.report.paper.sheets import Size, Stamp, blank
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
 from tests.report.paper.pages import inside, pages
-from tests.verdicts import judged_example
+from tests.verdicts import judged_example, planned_example
 
 
 def judged(folder: Path, tables: jobs.Tables) -> Verdict:
@@ -147,3 +147,18 @@ def test_command_writes_a_blank_sheet_and_one_for_a_job(tmp_path: Path) -> None:
     assert Said("measure", str(jobs.EXAMPLES / "dozen-go" / "job.toml"), "-o", str(own), "--size", "letter").code == 0
     assert "no job yet" in pages(blank.read_bytes())[0].text
     assert judged_example("dozen-go").opened.digest[:12] in pages(own.read_bytes())[0].text
+
+
+def test_a_guessed_job_gets_the_dozen_of_its_plan_in_walking_order(tmp_path: Path) -> None:
+    path, verdict, found = tmp_path / "plan.pdf", judged_example("dozen-plan"), planned_example()
+    assert Said("measure", str(jobs.EXAMPLES / "dozen-plan"), "-o", str(path)).code == 0
+    assert path.read_bytes() == plan_sheet(verdict, found, Size.A4)
+    first, *later = pages(path.read_bytes())
+    assert inside(first) and later
+    assert "The plan: boxes 1 to 5 decide, if the car is as guessed" in first.text
+    job = verdict.opened.job
+    boxes = [one.title for one in planned(job, found.taken)]
+    assert len(boxes) == 5
+    assert [f"{number} {title}" in first.text for number, title in enumerate(boxes, 1)] == [True] * 5
+    blanks = sum(len(one.reading.blanks) for one in planned(job, (*found.taken, *found.next)) if one.reading)
+    assert blanks == 12
