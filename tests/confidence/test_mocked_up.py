@@ -42,7 +42,7 @@ def part(named: Named) -> Part:
 def result(a: Named, b: Named, shares: Mapping[str, float], mm: float = 30.0, required: float = 16.0) -> Judged:
     """A gap of two parts, exact but for what readings cause."""
     zero = np.zeros(3)
-    gap = LeastGap(mm, mm, 0.0, 0, 0, (), (), np.array([1.0, 0, 0]), zero, zero, ())
+    gap = LeastGap(mm, 0, 0, (), (), np.array([1.0, 0, 0]), zero, zero, mm, 0.0, ())
     pair = Pair(part(a), part(b), Need(Treatment.JUDGED, "", required, "common practice"))
     return judged(Found(pair, Closest(0, 0, gap, a[0], b[0], {}), None), tuple(Share(*each) for each in shares.items()))
 
