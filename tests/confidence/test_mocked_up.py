@@ -16,11 +16,11 @@ from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
 from fitcheck.confidence.first_order import Share
 from fitcheck.confidence.mocked_up import held_against, lean_words
 from fitcheck.confidence.results import Judged, Result, judged
-from fitcheck.geometry.cover import LeastGap
 from fitcheck.job.opening import open_job
 from fitcheck.placement.scene import Kind, Part, Phase
 from fitcheck.verdict import judge
 from tests import jobs
+from tests.confidence.test_results import gap
 from tests.geometry.shapes import box
 
 UNIT = ("unit", Kind.UNIT, None)
@@ -41,10 +41,10 @@ def part(named: Named) -> Part:
 
 def result(a: Named, b: Named, shares: Mapping[str, float], mm: float = 30.0, required: float = 16.0) -> Judged:
     """A gap of two parts, exact but for what readings cause."""
-    zero = np.zeros(3)
-    gap = LeastGap(mm, mm, 0.0, 0, 0, (), (), np.array([1.0, 0, 0]), zero, zero, ())
     pair = Pair(part(a), part(b), Need(Treatment.JUDGED, "", required, "common practice"))
-    return judged(Found(pair, Closest(0, 0, gap, a[0], b[0], {}), None), tuple(Share(*each) for each in shares.items()))
+    return judged(
+        Found(pair, Closest(0, 0, gap(mm), a[0], b[0], {}), None), tuple(Share(*each) for each in shares.items())
+    )
 
 
 def found(a: str, b: str, off: float, shares: Mapping[str, float], spread: float = 0.5) -> AsBuiltEntry:
