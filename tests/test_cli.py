@@ -257,7 +257,7 @@ def test_output_that_cannot_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, 
     from fitcheck.report.pictures import picture
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(picture, "picture", lambda *_: b"PNG")
+    monkeypatch.setattr(picture, "picture", lambda *_, **__: b"PNG")
     told = Said("picture", GO, "-o", name)
     assert told.code == 2
     assert told.err.startswith(f"{name} {said}")

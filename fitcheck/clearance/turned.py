@@ -4,11 +4,12 @@ Clock in rad, clockwise from 12; place of the input face in mm from the hub seat
 """
 
 from collections.abc import Mapping
-from functools import partial
+from functools import cached_property, partial
+from math import tau
 from pathlib import Path
 
 from fitcheck.clearance.at_travel import Nearest, nearest_at
-from fitcheck.clearance.clocking_allowed import allowed
+from fitcheck.clearance.clocking_allowed import Allowed, allowed
 from fitcheck.clearance.clocking_spots import at_spot, mark_mm, sits_from
 from fitcheck.clearance.pairs import Pair, pairs
 from fitcheck.geometry.gap import GapEngine
@@ -24,12 +25,18 @@ class Turned:
         self._at: tuple[float, float] = scene.setting.clock, scene.setting.input_face_mm
         self._there: tuple[Scene, list[Pair]] = scene, list(pairs(job, (*scene.parts, *scene.unplaced)))
 
-    def places_mm(self) -> tuple[float, float]:
-        """From where to where the input face may go; raises as the search over clock and place does."""
+    @cached_property
+    def allowed(self) -> Allowed:
+        """Which clocks and places the search over clock and place may try; raises as it does."""
         own = self._own.setting
         possible = partial(sits_from, self._engine, self._job, self._folder, self._own)
-        there = allowed(self._job, own.input_face_mm, mark_mm(own), possible)
-        return there.low_mm, there.high_mm
+        return allowed(self._job, own.input_face_mm, mark_mm(own), possible)
+
+    def allows(self, clock: float) -> bool:
+        """Whether the job allows the clock; the one it has now it does."""
+        arcs = self.allowed.arcs
+        inside = any(arc.around or (clock - arc.start) % tau <= arc.stop - arc.start for arc in arcs)
+        return inside or clock == self._own.setting.clock
 
     def scene(self, clock: float, place_mm: float) -> Scene:
         """The car with the unit there; raises KeyFault where it cannot sit there."""

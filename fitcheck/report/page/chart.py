@@ -15,6 +15,8 @@ from fitcheck.report import words
 from fitcheck.report.page.model import CAR2PAGE, plain, travelled
 from fitcheck.verdict import Verdict
 
+LEAST_SAID_MM = 0.1  # a gap that is told as one
+
 
 def chart_model(verdict: Verdict, look: ToLookAt) -> dict[str, Any]:
     """The map; `own` is where the job has the unit, `best` the best place, where not all of it hits."""
@@ -79,6 +81,6 @@ def _said(decides: Decides, gap: Gap, mm: float, meets: bool, verdict: Verdict) 
         depth = f"in by at least {words.room(gap.depth_mm, show)}" if gap.depth_mm >= 1 else "they touch"
         return f"Hits here: {pair}: {depth}; {need}. Something else may hit as well."
     gap_mm = mm + decides.required_mm
-    apart = f"at least {words.room(gap_mm, show)}" if gap_mm > 0 else "they may meet"
+    apart = f"at least {words.room(gap_mm, show)}" if gap_mm >= LEAST_SAID_MM else "they may meet"
     end = f"kept, with {words.room(mm, show)} to spare" if mm >= 0 else f"not kept, {words.need(-mm, show)} short"
     return f"Nearest to its limit here: {pair}: {apart}; {need}: {end}."

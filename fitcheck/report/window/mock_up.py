@@ -23,12 +23,12 @@ from fitcheck.report.pictures.camera import AIMS, FULL_ANGLE, Camera, View
 from fitcheck.report.pictures.captions import NOT_AN_APPROVAL, plain
 from fitcheck.report.pictures.render import PEELS, Surface, mesh_of, quiet_pyvista
 from fitcheck.report.pictures.stage import Shown, all_parts, shown
-from fitcheck.report.window.said import KEYS, said
+from fitcheck.report.window.said import KEYS, NOT_ALLOWED, said
 from fitcheck.verdict import Verdict
 
 SIZE = (1280, 800)
 LEFT, WIDE, TOP, STEP = 0.02, 0.24, 0.76, 0.115  # of the window: sliders
-FIRST_LINE, LAST_LINE = (0.01, 0.87), (0.01, 0.01)  # of the window: what is written above and below
+FIRST_LINE, LAST_LINE = (0.01, 0.86), (0.01, 0.01)  # of the window: what is written above and below
 BALL_MM, ROD_MM = 5.0, 1.6
 IN_FRONT = -66000  # of the depth there is: before whatever stands between the eye and the closest points
 BACK_OFF = 0.3  # of the way to what is looked at: room for sliders and words
@@ -101,6 +101,8 @@ class Window:
         self._draw_parts(scene)
         self._draw_line()
         self.words = said(self.nearest, scene, self.shares, self._verdict.opened.job.job.show)
+        if not self._turned.allows(self.clock):
+            self.words += f"\n{NOT_ALLOWED}"
         self._write("said", self.words, FIRST_LINE)
         for key, value in self._values().items():
             if key in self.sliders:
@@ -124,8 +126,9 @@ class Window:
         }
 
     def _controls(self) -> None:
+        there = self._turned.allowed
         self._slider("clock", "motor points to, degrees from 12", (0.0, 360.0), self.clock_to)
-        self._slider("place", "input face, mm from hub seat", self._turned.places_mm(), self.place_to)
+        self._slider("place", "input face, mm from hub seat", (there.low_mm, there.high_mm), self.place_to)
         for travel in travels(self._verdict.scene):
             span = 100 * min(travel.shares), 100 * max(travel.shares)
             name = plain(travel.pedal, 24)

@@ -115,6 +115,16 @@ def test_where_the_unit_cannot_sit_it_says_so_and_stays(window: "Window") -> Non
     assert window.place_mm == before
 
 
+def test_a_clock_that_the_job_does_not_allow_is_known() -> None:
+    verdict = judged_example("saloon-three-holes")
+    asked = turned(verdict)
+    steps = [(arc.start + arc.stop) / 2 for arc in asked.allowed.arcs]
+    assert len(steps) == 3 and all(map(asked.allows, steps))
+    assert not asked.allows(steps[0] + 0.2) and not asked.allows(steps[1] - 0.2)
+    assert asked.allows(verdict.scene.setting.clock)
+    assert turned(judged_example(GO)).allows(1.234)
+
+
 @pytest.mark.opengl
 def test_the_picture_changes_with_the_unit(window: "Window") -> None:
     before = np.asarray(window.plotter.screenshot(return_img=True), dtype=int)
