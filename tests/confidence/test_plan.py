@@ -158,9 +158,9 @@ def followed(example: str, seed: int) -> tuple[int, int]:
 
 
 def unsaid(example: str) -> jobs.Tables:
-    """The example as if no place and no size of the car had been measured yet."""
+    """The example as if of the car only the low place on the column had been measured yet."""
     plain = jobs.changed(jobs.example(example), ("job", "guessed"), jobs.example("dozen-plan")["job"]["guessed"])
-    for path in (("column", "hub_seat"), ("column", "low"), ("pedals", 0, "pivot"), ("pedals", 0, "pad", "at")):
+    for path in (("column", "hub_seat"), ("pedals", 0, "pivot"), ("pedals", 0, "pad", "at")):
         plain = jobs.changed(plain, (*path, "spread"), None)
     plain = jobs.changed(plain, ("pedals", 0, "arm", 0, "at", "spread"), None)
     return jobs.changed(plain, ("pedals", 0, "travel"), "140 mm")
