@@ -158,9 +158,9 @@ def followed(example: str, seed: int) -> tuple[int, int]:
 
 
 def unsaid(example: str) -> jobs.Tables:
-    """The example as if no place and no size of the car had been measured yet."""
+    """The example as if of the car only the column had been measured yet: guesses of the pedal are quick to judge."""
     plain = jobs.changed(jobs.example(example), ("job", "guessed"), jobs.example("dozen-plan")["job"]["guessed"])
-    for path in (("column", "hub_seat"), ("column", "low"), ("pedals", 0, "pivot"), ("pedals", 0, "pad", "at")):
+    for path in (("pedals", 0, "pivot"), ("pedals", 0, "pad", "at")):
         plain = jobs.changed(plain, (*path, "spread"), None)
     plain = jobs.changed(plain, ("pedals", 0, "arm", 0, "at", "spread"), None)
     return jobs.changed(plain, ("pedals", 0, "travel"), "140 mm")
@@ -168,6 +168,6 @@ def unsaid(example: str) -> jobs.Tables:
 
 @pytest.mark.parametrize(("example", "says"), [("dozen-go", 0), ("dozen-no-go", 1)])
 def test_the_list_followed_ends_as_the_car_is(example: str, says: int) -> None:
-    code, many = followed(example, 3 if says == 0 else 2)
+    code, many = followed(example, 2 if says == 0 else 6)
     assert code == says
-    assert many <= 12
+    assert 0 < many <= 12
