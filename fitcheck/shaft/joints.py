@@ -1,4 +1,4 @@
-"""Chains of joints, exact: how the far end turns when the near end is turned, by closed form and by vectors.
+"""Chains of joints, exact: how the far end turns when the near end is turned, in closed form.
 
 Ways are unit vectors along the shafts, each pointing from wheel to rack; turns are right-hand about them (rad). Turn 0
 of the first shaft has its yoke in the plane of the first joint; the last shaft's is counted from where it then stands.
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fitcheck.errors import GeometryError
-from fitcheck.geometry.frames import EYE, Vector, cross_each, crossed, frozen, turned, unit
+from fitcheck.geometry.frames import EYE, Vector, cross_each, crossed, frozen, unit
 
 Complexes = NDArray[np.complex128]
 STRAIGHT = 1e-9  # rad; a joint under this has no plane of its own
@@ -131,40 +131,6 @@ class Chain:
         most = np.abs(kept) ** 2 - np.abs(flipped) ** 2
         return np.asarray(most / np.abs(kept * circle + flipped * np.conj(circle)) ** 2)
 
-    def out_by_vectors(self, turn: ArrayLike) -> Vector:
-        """As `out`, by carrying each yoke's pin through every joint in space; no closed form is used."""
-        turns = np.atleast_1d(np.asarray(turn, dtype=float))
-        last = self._driven_pins(turns)
-        zero = self._driven_pins(np.zeros(1))[0]
-        way = self.ways[-1]
-        angle = np.arctan2(last @ cross_each(way, zero), last @ zero)
-        ahead = (angle - turns + np.pi) % (2 * np.pi) - np.pi
-        return np.asarray((turns + ahead).reshape(np.shape(turn)))
-
-    def _driven_pins(self, turns: Vector) -> Vector:
-        """Pin (m, 3) of the last driven yoke for each turn of the first shaft."""
-        first = cross_each(self.normals[0], self.ways[0])
-        pins = np.array([turned(first, self.ways[0], float(turn)) for turn in turns])
-        for joint, passing in enumerate(self.passing):
-            if joint > 0:
-                pins = turned(pins, self.ways[joint], float(self.phases[joint - 1]))
-            pins = _across(pins, self.ways[joint], self.ways[joint + 1], passing)
-        return pins
-
-
-def _across(pins: Vector, way_in: Vector, way_out: Vector, passing: Passing) -> Vector:
-    """Pins (m, 3) of the driven yoke from those of the driving one.
-
-    In a single joint the cross holds the two square to each other, and the driven one stays square to its own shaft.
-    The others carry the pin over by the shortest turn from one shaft to the next.
-    """
-    if passing is Passing.CARDAN:
-        square = crossed(way_out, pins)
-        return np.asarray(square / np.sqrt((square**2).sum(axis=1))[:, None])
-    normal = crossed(way_in, way_out)
-    sine, cosine = float(np.sqrt(normal @ normal)), float(way_in @ way_out)
-    return pins if sine < STRAIGHT else turned(pins, normal / sine, float(np.arctan2(sine, cosine)))
-
 
 def passage(
     angles: ArrayLike, passing: tuple[Passing, ...], relative: ArrayLike
@@ -215,12 +181,3 @@ def signed_angle(start: Vector, end: Vector, axis: Vector) -> float:
 def half_turn(angle: float) -> float:
     """`angle` less whole half turns, in -pi/2 < a <= pi/2: yokes have no front."""
     return float(np.pi / 2 - (np.pi / 2 - angle) % np.pi)
-
-
-def compound_angle(plan_rad: float, side_rad: float) -> float:
-    """True angle of a shaft seen off its line by two projected angles, in plan and from the side, rad.
-
-    tan^2 = tan^2 plan + tan^2 side. The root of the sum of squares is an approximation, and two turns made one after
-    the other are a different thing: cos = cos plan cos side.
-    """
-    return float(np.arctan(np.hypot(np.tan(plan_rad), np.tan(side_rad))))

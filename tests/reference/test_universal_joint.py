@@ -12,6 +12,7 @@ from fitcheck.shaft.joints import Chain
 from fitcheck.shaft.phases import best_phases, least_ripple_pct
 from fitcheck.shaft.strength import couples
 from tests.shaft import cars
+from tests.shaft.pins import out_by_pins
 
 HALF_DIGIT = 5e-5 + 1e-12  # of a table with four decimals
 EXACT = 1e-12
@@ -32,7 +33,7 @@ def bent(*bends_and_planes: float, phases: tuple[float, ...] = ()) -> Chain:
 def speeds(chain: Chain) -> Vector:
     """Speed ratio over a turn from the pins carried through space, by central differences: no closed form in it."""
     turns, step = np.linspace(0, 2 * np.pi, 721), 1e-5
-    return np.asarray((chain.out_by_vectors(turns + step) - chain.out_by_vectors(turns - step)) / (2 * step))
+    return np.asarray((out_by_pins(chain, turns + step) - out_by_pins(chain, turns - step)) / (2 * step))
 
 
 # Single joint: cos, 1/cos, largest to smallest speed, peak to peak %, largest angle error. Formulas READ in the readme
@@ -136,7 +137,7 @@ def test_two_joints_out_of_plane_see_the_sign_of_the_phase(bend: float, phase: f
     chain = bent(bend, 40, bend, phases=(phase,))
     assert_allclose(np.degrees(chain.unevenness.lead_rad), amplitude, atol=LAST_DIGIT[0])
     turns = np.linspace(0, 2 * np.pi, 3601)
-    ahead = np.degrees(chain.out_by_vectors(turns) - turns)
+    ahead = np.degrees(out_by_pins(chain, turns) - turns)
     assert_allclose((ahead.max() - ahead.min()) / 2, np.degrees(chain.unevenness.lead_rad), atol=1e-5)
 
 

@@ -14,6 +14,7 @@ from fitcheck.shaft.limits import Grade
 from fitcheck.shaft.results import Bend, Evenness, PhaseRow, PieceRow, ShaftChapter, Space
 from tests.jobs import at, mirrored, mm
 from tests.shaft import cars
+from tests.shaft.pins import out_by_pins
 
 
 def bends(found: ShaftChapter) -> list[Bend]:
@@ -211,7 +212,7 @@ def test_with_the_first_yoke_at_its_clock_place_the_middle_is_lightest_and_the_s
 
     def speed(turn: float) -> float:
         step = 1e-4
-        return float(np.diff(chain.out_by_vectors([turn - step, turn + step]))[0] / (2 * step))
+        return float(np.diff(out_by_pins(chain, [turn - step, turn + step]))[0] / (2 * step))
 
     assert_allclose(speed(ahead), 1 / chain.unevenness.fastest, atol=1e-7)
     assert_allclose(speed(ahead + 0.4), speed(ahead - 0.4), atol=1e-7)
