@@ -17,6 +17,7 @@ from fitcheck.errors import DrawingError
 settings.register_profile("gate", derandomize=True, deadline=None, max_examples=60, database=None)
 settings.load_profile("gate")
 ALL = os.environ.get("FITCHECK_TESTS") == "all"
+EXAMPLES = [path.parent.name for path in (Path(__file__).parents[1] / "examples").glob("*/job.toml")]
 COAL_THERE = importlib.util.find_spec("coal") is not None
 if not COAL_THERE and not ALL:
     HERE = Path(__file__).parent
@@ -34,7 +35,10 @@ def _plain_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.delenv(name, raising=False)
 
 
+@pytest.hookimpl(tryfirst=True)  # before the groups are looked at
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    for item in items:
+        _beside_others_of_its_example(item)
     if not COAL_THERE:
         LEFT_OUT.append("tests against coal: the package has no wheel here")
     for marker, what, why_not in (("opengl", "pictures", _why_no_pictures), ("chromium", "the page", why_no_browser)):
@@ -44,6 +48,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             LEFT_OUT.append(f"{len(marked)} tests of {what}: {reason}")
             items[:] = [item for item in items if item not in marked]
             config.hook.pytest_deselected(items=marked)
+
+
+def _beside_others_of_its_example(item: pytest.Item) -> None:
+    """Tests of one example run in one process (`--dist loadgroup`), so that it is judged once for all of them."""
+    if isinstance(item, pytest.Function) and hasattr(item, "callspec"):
+        example = next((value for value in item.callspec.params.values() if value in EXAMPLES), None)
+        if example is not None:
+            item.add_marker(pytest.mark.xdist_group(example))
 
 
 def _why_no_pictures() -> str | None:

@@ -18,7 +18,7 @@ from tests import jobs
 from tests.clearance.mapped import PULL_MM, box, car, mapped, moving_car, placed, standing
 from tests.reference.independent import SecondOpinion
 
-CELLS, MOVING, PLACED, TRAVELS = 10, 3, 20, 10  # 200 travels a cell, at 20 clocks and places
+CELLS, MOVING, PLACED, TRAVELS = 8, 2, 20, 10  # 200 travels a cell, at 20 clocks and places
 COAL_MM = 1e-3
 CLOCKS, PLACES = np.arange(0.0, 360.0, 15.0), np.linspace(380.0, 480.0, 6)
 

@@ -47,10 +47,12 @@ def same(one: Scene, other: Scene) -> bool:
 
 
 @pytest.mark.parametrize("job", [SALOON, BY_GAUGE], ids=["saloon", "by gauge"])
-def test_every_single_reading_moved_gives_the_scene_placed_afresh(job: Job) -> None:
+def test_any_single_reading_moved_gives_the_scene_placed_afresh(job: Job) -> None:
+    """Every third reading of the saloon; of the one by gauge those of the column, which are others."""
     before = place(job, jobs.EXAMPLES)
     taken_over = 0
-    for reading in readings(job):
+    tried = readings(job)[::3] if job is SALOON else [each for each in readings(job) if each.path[0] == "column"]
+    for reading in tried:
         moved = shifted(job, reading.path, 0.01 if reading.is_angle else 1.5)
         quick, afresh = place(moved, jobs.EXAMPLES, like=before), place(moved, jobs.EXAMPLES)
         assert same(quick, afresh), reading.key
@@ -58,7 +60,7 @@ def test_every_single_reading_moved_gives_the_scene_placed_afresh(job: Job) -> N
         assert inert or not same(quick, before), reading.key
         assert same(quick, before) or reading.path[0] != "cuts", reading.key
         taken_over += sum(any(part is old for old in before.parts) for part in quick.parts)
-    assert taken_over > 5 * len(readings(job)), "most parts do not hang on most readings"
+    assert taken_over > 5 * len(tried), "most parts do not hang on most readings"
 
 
 # Readings that move nothing, as those of the bench do: the boot stands behind the pad's middle, wherever its heel was
@@ -76,7 +78,7 @@ def test_one_scene_after_another_may_be_taken_over_from() -> None:
     """A chain in which every job but the last two is gone: nothing is remembered of what is no longer there."""
     scene = place(SALOON, jobs.EXAMPLES)
     job = SALOON
-    for reading in readings(SALOON)[::9]:
+    for reading in readings(SALOON)[::20]:
         job = shifted(job, reading.path, 0.01 if reading.is_angle else 1.5)
         scene = place(job, jobs.EXAMPLES, like=scene)
         gc.collect()
