@@ -51,11 +51,15 @@ def with_frame(job: Job, shaft: Shafting) -> Shafting:
 
 @dataclass(frozen=True, eq=False)
 class Setup:
-    """A job with its shaft's tables (or those of a proposal) and the centres (k, 3) of the joints in between."""
+    """A job with its shaft's tables (or those of a proposal) and the centres (k, 3) of the joints in between.
+
+    `cut_end`: where the cut list leaves the end of the column's shaft, along from the hub seat, and its spread.
+    """
 
     job: Job
     shaft: Shafting
     between: Vector | NotKnown
+    cut_end: tuple[float, float] | None = None
 
     @classmethod
     def of(cls, job: Job, adapt: Adapt = as_it_is, between: Vector | NotKnown | None = None) -> "Setup":
@@ -164,6 +168,10 @@ class Setup:
         inner = lengths.seat(self.shaft.joints[0], 0, "wheel").inner_mm
         return self.ends.first_along_mm() - inner - end.mm
 
+    def stub_ends_mm(self) -> tuple[float, float]:
+        """Where the column's shaft has to end, along from the hub seat: from, to."""
+        return lengths.stub_end_along_mm(self.ends.first_along_mm(), lengths.seat(self.shaft.joints[0], 0, "wheel"))
+
     def hub_beyond_unit_mm(self) -> float:
         """How far the first joint's hub stays beyond the unit's output face, its shaft slid toward the wheel."""
         slid = self.shaft.upper.slides_in
@@ -191,17 +199,17 @@ def _places_round(end: End) -> int | None:
     return {"spline": end.teeth, "double-D": 2, "weld-on": None}[end.kind]
 
 
-def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
+def figures(setup: Setup, moved_on: Vector | None, stand: Stand = AS_MEASURED) -> dict[str, float]:
     """Every figure that can be known: spans, bends, bars, best phases, ripple and lead.
 
     `moved_on` (n-1,): phases chosen, each less the phase at the paint mark; None while there are none.
     """
     joints, pieces = len(setup.shaft.joints), len(setup.shaft.pieces)
-    line = known(LINE, setup.line)
+    line = known(LINE, partial(setup.line, stand))
     found: dict[str, float | NotKnown] = {}
     if isinstance(line, NotKnown):
-        found |= {f"bend {joint}": known("angle", partial(setup.bend, joint)) for joint in range(joints)}
-        found |= {f"span {piece}": known("span", partial(setup.span_mm, piece)) for piece in range(joints - 1)}
+        found |= {f"bend {joint}": known("angle", partial(setup.bend, joint, stand)) for joint in range(joints)}
+        found |= {f"span {piece}": known("span", partial(setup.span_mm, piece, stand)) for piece in range(joints - 1)}
     else:
         found |= {f"bend {joint}": float(bend) for joint, bend in enumerate(joint_angles(line.ways))}
         found |= {f"span {piece}": float(span) for piece, span in enumerate(line.spans_mm)}
