@@ -3,14 +3,14 @@
 Car frame, mm, rad. The same figures are worked out again for jobs whose readings have been moved a little.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, partial
 
 import numpy as np
 
 from fitcheck.errors import Missing
-from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.frames import EYE, Vector, crossed, unit
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.shaft_ends import End
@@ -22,10 +22,12 @@ from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn, joint_angles
 from fitcheck.shaft.line import Ends, Line, chain, tables
 from fitcheck.shaft.phases import Reach, anything, best_phases, reach
-from fitcheck.shaft.stands import AS_MEASURED, Stand, counted, stands, takes_along
+from fitcheck.shaft.stands import AS_MEASURED, PARTS, Stand, contradiction, counted, stands, takes_along
 
 Adapt = Callable[[Shafting], Shafting]
+BOX_PLACES = 24  # round the box's own, for the ripple where it moves
 LINE, MIDDLE_CENTRE = "joint centres and ways of the shafts", "middle joint's centre"
+TILT_TWICE = "the tilt again, then leave one of the two out: they say {}"
 COLUMN_MOVES = "shaft with the column tilted, or pulled out and pushed in"
 
 
@@ -79,7 +81,11 @@ class Setup:
         ends, upper = self.ends, self.shaft.upper
 
         def found() -> tuple[Adjustment, ...]:
-            return counted(adjustments(self.job, ends.axis.column2car, ends.axis.radius, ends.places), upper)
+            every = adjustments(self.job, ends.axis.column2car, ends.axis.radius, ends.places)
+            differ = contradiction(every, upper)
+            if differ:
+                raise Missing(["shaft.upper.tilt", "groups.column.tilt"], TILT_TWICE.format(differ))
+            return counted(every, upper)
 
         return known(COLUMN_MOVES, found)
 
@@ -95,6 +101,11 @@ class Setup:
     def stands(self) -> tuple[Stand, ...]:
         """Every way the column may stand, as far as that is known."""
         return stands(self.shaft.upper, () if isinstance(self.carrying, NotKnown) else self.carrying)
+
+    @cached_property
+    def on_the_way(self) -> tuple[Stand, ...]:
+        """Every such stand, and those on the way to them where the column tilts."""
+        return stands(self.shaft.upper, () if isinstance(self.carrying, NotKnown) else self.carrying, PARTS)
 
     def centre(self, joint: int, stand: Stand = AS_MEASURED) -> Vector:
         """Centre (3,) of a joint; Missing where it is not known yet."""
@@ -135,6 +146,21 @@ class Setup:
     def chain(self, phases: Vector, stand: Stand = AS_MEASURED) -> Chain:
         """The joints on that line."""
         return chain(self.line(stand), self.shaft.joints, phases)
+
+    def chains_box_moved(self, phases: Vector, stand: Stand, by_mm: float) -> Iterator[Chain]:
+        """The same with the last joint moved all round, square to the last span, the box's way kept.
+
+        To first order a joint's part in the ripple is the square of its bend as a complex number, so that the greatest
+        sum of them over a disc of places lies on its rim.
+        """
+        line = self.line(stand)
+        way = line.ways[-2]
+        one = unit(crossed(way, EYE[int(np.argmin(np.abs(way)))]))
+        other = crossed(way, one)
+        for turn in np.linspace(0, 2 * np.pi, BOX_PLACES, endpoint=False):
+            centres = line.centres.copy()
+            centres[-1] += by_mm * (np.cos(turn) * one + np.sin(turn) * other)
+            yield chain(Line.through(centres, line.ways[0], line.ways[-1]), self.shaft.joints, phases)
 
     def as_made(self, piece: int) -> float | None:
         """Phase (rad) with first tooth on first tooth at both ends, by the parts' own figures; None where none is."""

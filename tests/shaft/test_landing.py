@@ -1,4 +1,7 @@
-"""A first joint set by hand to the column's shaft's end: its end's spread in lengths and angles. Second road: by hand."""
+"""A first joint set by hand to the end of the column's shaft: that end's spread in lengths and angles.
+
+Second road: closed forms by hand. Millimetres, rad.
+"""
 
 import numpy as np
 import pytest
