@@ -24,7 +24,7 @@ from fitcheck.shaft.stands import own_joint_rad
 OWN_JOINT = (
     "nothing, but the column's own joint at its tilt's pivot bends {:.0f} deg and makes {:.1f} % by itself, {:.1f} % "
     "with the shaft's where their yokes stand badly, and no reading says how they stand: feel the wheel round at both "
-    "ends of the tilt, or tilt it less (up, down); say straight_through = true only where there is no joint at the pivot"
+    "ends of the tilt, or tilt it less (up, down); say straight_through = true only where the pivot has no joint"
 )
 NEARER = (
     "one joint's angle outweighs the others; bring the angles nearer to each other: set the first joint elsewhere "
