@@ -78,6 +78,12 @@ class Piece:
         return self.length_mm - self.needed.mm
 
     @property
+    def first_cut_in_doubt(self) -> str:
+        """Why its first cut, as it was read, cannot be right; empty where it can."""
+        doubts = (limit.reason for limit in self.limits if isinstance(limit, NotKnown))
+        return "" if self.doubt else next(doubts, "")
+
+    @property
     def result(self) -> LimitResult:
         """The worst of its limits."""
         return worst([limit.result for limit in self.limits])
@@ -129,7 +135,7 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
     state = state_of(spec, allowed, length, reach, saw, done.read)
     straight = saw.straight_to_length(reach.moved(-length))
     mark = mark_on_stock(spec, chain, first_cut)
-    odd = first_cut_too_long(state, first_cut, saw, spec.read_from)
+    odd = first_cut_too_long(state, first_cut, mark, saw, spec)
     inside, doubt = depth.plus(state.left, -1.0), _doubt(spec, state, chain)
     return Piece(
         spec=spec,

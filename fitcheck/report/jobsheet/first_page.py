@@ -118,7 +118,7 @@ def _cuts(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
         pen,
         wide,
         y,
-        "Cut: saw on the hatched side. Dashed: finished end. Second pair of eyes first.",
+        "Cut: mark A and C, B and D before either is sawn; saw on the hatched side. Dashed: finished end.",
     )
     took = stock_bars(pen, (MARGIN_MM, y - 29.5), wide - 2 * MARGIN_MM, verdict.cuts)
     y -= 31.5 if took else 0.0
