@@ -7,7 +7,7 @@ middle and is refused where no step lies inside. The first cut is long by allowa
 from dataclasses import dataclass
 from math import hypot, inf
 
-from fitcheck.cuts.chain import Chain, Stack, both
+from fitcheck.cuts.chain import DOUBTED, Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged, worst
 from fitcheck.cuts.marks import gap_after_cut, mark_on_stock, rounded_into
 from fitcheck.cuts.saw import SawUse
@@ -201,11 +201,7 @@ def _band(wanted: Wanted, said: str) -> Band:
 def _doubt(spec: Spec, state: State, chain: Chain) -> str:
     """Why nothing of the piece can be said: its trial fit disagrees, or readings it rests on contradict each other."""
     doubts = (*chain.doubts_of(spec.reach(chain)), *chain.doubts_of(spec.depth(chain)))
-    return (
-        state.disagreement
-        or _more_than_there_was(spec, state, chain)
-        or "; ".join(dict.fromkeys(doubt.which for doubt in doubts))
-    )
+    return state.disagreement or _more_than_there_was(spec, state, chain) or (DOUBTED if doubts else "")
 
 
 def _more_than_there_was(spec: Spec, state: State, chain: Chain) -> str:

@@ -28,6 +28,7 @@ from fitcheck.job.cutting import Cuts, CutSoFar
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 
+BENCH_AGAIN = "the bench readings again, which contradict each other: fitcheck cuts says by how much"
 HELD = "yet: see NO CUT YET above"
 
 
@@ -103,6 +104,15 @@ class CutPlan:
             return None
         end = self.chain.between(HUB_SEAT, SHAFT_END)
         return end.mm, end.rss_mm
+
+    @property
+    def shaft_end_doubt(self) -> NotKnown | None:
+        """The contradiction that the place of that end rests on; None where there is none."""
+        if self.shaft_end is None:
+            return None
+        doubts = self.chain.doubts_of(self.chain.between(HUB_SEAT, SHAFT_END))
+        keys = dict.fromkeys(key for doubt in doubts for key in (doubt.key, *doubt.others))
+        return NotKnown("end of the column's shaft", tuple(keys), BENCH_AGAIN) if doubts else None
 
     @property
     def result(self) -> LimitResult:

@@ -100,7 +100,7 @@ def _stopped(piece: Planned, plan: CutPlan) -> str:
     """No mark and no length is shown for a piece that must not be cut as planned."""
     stop = plan.stop(piece)
     name = piece.name if isinstance(piece, Piece) else piece.what
-    return f"{name}: DO NOT CUT{'' if stop == HELD else '.'} {stop}" if stop else ""
+    return f"{name}: DO NOT CUT{'' if stop == HELD else ':'} {stop}" if stop else ""
 
 
 def _in_short(piece: Planned, show: words.Show) -> str:
