@@ -14,6 +14,7 @@ from hypothesis import settings
 
 from fitcheck.errors import DrawingError
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does; its processes inherit it
 settings.register_profile("gate", derandomize=True, deadline=None, max_examples=60, database=None)
 settings.load_profile("gate")
 ALL = os.environ.get("FITCHECK_TESTS") == "all"
