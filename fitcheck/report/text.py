@@ -102,10 +102,15 @@ def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
 def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The shaft alone; the job has to hold one."""
     assert verdict.shaft is not None
-    top = head(verdict, width)
-    if verdict.outcome is not Outcome.FITS:
-        top += ["", *paragraph(LOOK_ONLY.format(verdict.outcome.value), width)]
+    held = look_only(verdict, width)
+    top = [*head(verdict, width), *([""] if held else []), *held]
     return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps, width)
+
+
+def look_only(verdict: Verdict, width: int) -> list[str]:
+    """That no bar is cut yet; nothing of a job that fits."""
+    fits = verdict.outcome is Outcome.FITS
+    return [] if fits else paragraph(LOOK_ONLY.format(verdict.outcome.value), width)
 
 
 def head(verdict: Verdict, width: int, steps: tuple[str, ...] = ()) -> list[str]:
