@@ -28,8 +28,15 @@ def chart_model(verdict: Verdict, look: ToLookAt) -> dict[str, Any]:
         "pairs": list(pairs),
         "own": [degrees(at.clock), at.input_face_mm],
         "point": plain(CAR2PAGE @ frame.origin),
+        "open": words.open_still(verdict),
+        "kept": kept(verdict),
         "axis": [float(x) for x in CAR2PAGE @ frame.rotation[:, 2]],
     }
+
+
+def kept(verdict: Verdict) -> str:
+    """What holds where the map shows room."""
+    return "every gap that is known is kept" if words.not_judged(verdict.scene) else "every gap is kept"
 
 
 def _arc(arc: ArcMap, pairs: dict[str, int], verdict: Verdict) -> dict[str, Any]:
@@ -65,7 +72,7 @@ def _node(nodes: Margins, clock: int, place: int, verdict: Verdict) -> dict[str,
     found, show = nodes.nearest(clock, place), verdict.opened.job.job.show
     mm = float(nodes.mm[clock, place])
     if found is None:
-        return {"said": f"Here every gap is kept, with at least {words.room(mm, show)} to spare."}
+        return {"said": f"Here {kept(verdict)}, with at least {words.room(mm, show)} to spare."}
     decides, gap = found
     said = {"said": _said(decides, gap, mm, bool(nodes.meets[clock, place]), verdict)}
     line = [travelled(point) for point in (gap.on_a, gap.on_b)]

@@ -233,7 +233,7 @@
     const mm = cell.arc.mm[cell.i][cell.j], pair = data.map.pairs[cell.arc.by[cell.i][cell.j]];
     const by = pair ? " Decided by " + pair + "." : "";
     if (cell.arc.hits[cell.i][cell.j]) return "Something hits here." + by;
-    if (mm >= 0) return "All over this cell every gap is kept, with " +
+    if (mm >= 0) return "All over this cell " + data.map.kept + ", with " +
       (cell.arc.most[cell.i][cell.j] ? "at least " : "") + mm.toFixed(1) + " mm to spare (the readings' spread not counted)." + by;
     return "Not kept all over this cell: " + (-mm).toFixed(1) + " mm short." + by;
   }
@@ -265,7 +265,7 @@
     const node = nodeAt(unit.clock, unit.place);
     by("moved").textContent = atHome()
       ? "The job's own place: " + (data.rows.length ? "worst is " + data.rows[0].said + "." : "nothing judged yet.")
-      : (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
+      : (data.map.open ? data.map.open + " " : "") + (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
         " Table, plot, cut list and shaft below are for the job's own place.";
     document.querySelectorAll("#map .cross").forEach((one) => one.remove());
     const x = mapX(((unit.clock % 360) + 360) % 360), y = mapY(unit.place);

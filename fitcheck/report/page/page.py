@@ -18,14 +18,14 @@ from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
-from fitcheck.report.page.chart import chart_model
+from fitcheck.report.page.chart import chart_model, kept
 from fitcheck.report.page.model import Floors, model, rows, said_gap
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
 from fitcheck.report.reach_text import reach_rows
 from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
-from fitcheck.report.text import head
+from fitcheck.report.text import head, look_only
 from fitcheck.verdict import Verdict
 
 WIDTH = 100
@@ -102,7 +102,7 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
             f'<output id="told-{number}" for="pedal-{number}"></output></div>'
         )
     if look is not None:
-        yield from _map(look)
+        yield from _map(look, verdict)
     yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch and at '
     yield 'its ends, never a value between. <span id="here" aria-live="polite"></span></p>'
     yield '<svg id="plot" viewBox="0 0 620 215" role="img" aria-label="gap over travel"></svg></div>'
@@ -120,9 +120,11 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
     yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
 
 
-def _map(look: ToLookAt) -> Iterator[str]:
+def _map(look: ToLookAt, verdict: Verdict) -> Iterator[str]:
     """Sliders for clock and place, the map to tap in, and what holds where the unit has been moved to."""
-    there = look.chart.allowed
+    there, unsettled = look.chart.allowed, words.open_still(verdict)
+    if unsettled:
+        yield f"<p><strong>{_text(unsettled)} No place in the map is settled before that.</strong></p>"
     yield '<div class="row"><label for="clock">motor points to</label>'
     yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
     yield '<output id="clock-told" for="clock"></output></div>'
@@ -137,9 +139,10 @@ def _map(look: ToLookAt) -> Iterator[str]:
     yield "for the whole cell.</p>"
     yield '<svg id="map" viewBox="0 0 620 252" role="img" aria-label="map of clock and place; use the two sliders '
     yield 'above to move in it"></svg>'
-    yield '<p class="quiet">Dark: every gap kept with 10 mm or more to spare. Middle: kept. Light: up to 10 mm short. '
-    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the unit and "
-    yield "what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are not.</p>"
+    yield f'<p class="quiet">Dark: {kept(verdict)} with 10 mm or more to spare. Middle: kept. Light: up to 10 mm '
+    yield "short. White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the "
+    yield "unit and what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are "
+    yield "not.</p>"
 
 
 def _row(entry: Judged, verdict: Verdict) -> str:
@@ -173,7 +176,8 @@ def _chapters(verdict: Verdict) -> Iterator[str]:
     if verdict.cuts is not None:
         yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
     if verdict.shaft is not None:
-        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
+        first = look_only(verdict, WIDTH)
+        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, first, show, verdict.proposal_gaps, WIDTH)
         yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"
 
 

@@ -168,6 +168,12 @@ def test_a_cut_list_that_is_held_says_first_that_no_cut_is_allowed() -> None:
     assert not re.search(r"cuts: keeps", text, re.IGNORECASE)
 
 
+def test_no_bar_and_no_tooth_stands_on_the_sheet_of_a_job_that_does_not_fit() -> None:
+    text = " ".join(plain(page) for page in pages(job_sheet(judged_example("saloon-steep-box"), Size.LETTER)))
+    assert "NO BAR IS CUT AND NO YOKE IS SET YET" in text and "Joints: true angles" in text
+    assert not re.search(r"cut first|\d teeth|one tooth|dimple for", text)
+
+
 def test_no_signature_lies_under_a_fold() -> None:
     for page in read(FITS, Size.A4):
         if "Hold points" in page.text:
