@@ -56,7 +56,7 @@ def round_the_jacket(verdict: Verdict) -> str:
     if abs(mm) < ON_THE_LINE_MM:
         return "on the jacket's top line"
     way = "clockwise" if mm > 0 else "anticlockwise"
-    return f"{near(abs(mm), verdict.opened.job.job.show)} {way} round the jacket from the top line"
+    return f"{near(abs(mm), verdict.opened.job.job.show)} {way}, seen from the seat, round the jacket from the top line"
 
 
 def _pedal(name: str, share: float, verdict: Verdict, show: words.Show) -> str:
