@@ -81,10 +81,11 @@ DOZEN = (
     ),
     Reading(
         "Pedal travel",
-        "pad centre at rest to pad centre on its stop or the carpeted floor: straight, bleeder open",
+        "pad centre at rest to pad centre on its stop or the carpeted floor: straight",
         TAPE,
         travel,
         r"pedals\[\d+\]\.(travel|over_travel|pulled_up).*",
+        brake="the brake's with a bleeder open, see above",
     ),
     Reading(
         "Pad centre: back and up",

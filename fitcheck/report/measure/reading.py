@@ -10,7 +10,10 @@ TAPE, PLUMB, CALIPER = "steel tape", "plumb bob and tape", "caliper"
 
 @dataclass(frozen=True)
 class Reading:
-    """What to read, how, with what; `blanks` are the figures that come of it; `keys` matches keys of a job file."""
+    """What to read, how, with what; `blanks` are the figures that come of it; `keys` matches keys of a job file.
+
+    `brake`: what is said besides where it is a brake's.
+    """
 
     title: str
     how: str
@@ -18,6 +21,7 @@ class Reading:
     sketch: Sketch | None
     keys: str = "(?!)"
     blanks: tuple[str, ...] = ("",)
+    brake: str = ""
 
     def stands_for(self, key: str) -> bool:
         """Whether a key of the job file is this reading."""

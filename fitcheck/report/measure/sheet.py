@@ -18,6 +18,10 @@ SKETCH = (34.0, 27.2)
 TITLE, SMALL, HOW = 13.0, 8.0, 7.5
 LEAST_MM = 4.8  # between two lines to write on
 ORDER = "Walk it in this order. First reading, then a second one by another hand. Write the tool and how the car stood."
+BRAKES = (  # common practice, no source
+    "Brake's travel: a bleeder open, a helper watching the hose end in its jar. Then close it, bleed and test the brakes "
+    "before the car moves."
+)
 TOOLS = (
     "Take along: steel tape, steel rule, caliper, plumb bob, digital level, straight edge, dowel, clay, marker, punch. "
     "Car level or its lean written down, wheels on the ground, seat where it is driven, carpet and boots on."
@@ -66,7 +70,8 @@ def _page(pen: Pen, size: Size, stamp: Stamp, title: str, lot: Sequence[Wanted],
     y = pen.lines((MARGIN_MM, high - 6), room, stamp.name, 10, bold=True, most=2)
     y = pen.lines((MARGIN_MM, y), room, title, TITLE, bold=True)
     y = pen.lines((MARGIN_MM, y), room, ORDER, SMALL)
-    y = pen.lines((MARGIN_MM, y), room, TOOLS, SMALL) - 1
+    y = pen.lines((MARGIN_MM, y), room, TOOLS, SMALL)
+    y = pen.lines((MARGIN_MM, y), room, BRAKES, SMALL, bold=True) - 1
     cell = (room - GAP_MM) / 2, (y - FOOT_MM) / ROWS - GAP_MM
     for number, one in enumerate(lot):
         row, column = divmod(number, 2)

@@ -41,9 +41,15 @@ class Wanted:
         return self.reading.title if said else f"{self.reading.title} ({self.about})"
 
     @property
+    def is_brakes(self) -> bool:
+        """Whether it may be a brake's: by its name, or no part is named."""
+        return not self.about or "brake" in self.about.lower()
+
+    @property
     def how(self) -> str:
         """Why, how, with what, and where in the job file it stands."""
-        how = f"{self.reading.how}; {self.reading.tool}" if self.reading is not None else ""
+        one = self.reading
+        how = "" if one is None else "; ".join(filter(None, (one.how, one.brake if self.is_brakes else "", one.tool)))
         key = f"key: {', '.join(self.keys)}" if self.keys else ""
         return "; ".join(filter(None, (self.why.rstrip("."), key, how)))
 

@@ -180,7 +180,7 @@ def test_no_signature_lies_under_a_fold() -> None:
     for page in read(FITS, Size.A4):
         if "Hold points" in page.text:
             assert "fold back" not in page.text
-            assert page.text.count("one will do") == 8  # ten points, the two cuts signed by two people
+            assert page.text.count("one will do") == 11  # thirteen points, the two cuts signed by two people
 
 
 @pytest.mark.parametrize("mm", [0.0, 6.0, 15.875, 16.0, 24.99, 25.4, 106.66])
@@ -215,9 +215,18 @@ def test_hostile_names_neither_break_nor_leave_the_page(tmp_path: Path) -> None:
 
 def test_hold_points_take_two_signatures_on_the_cuts_only() -> None:
     text = " ".join(plain(page) for page in read(FITS, Size.A4))
-    assert text.count("one will do") == 8
-    for point in ("Before the jacket is cut", "Before the shaft is cut", "Brake on the floor", "Assist off"):
+    assert text.count("one will do") == 11
+    for point in ("Mocked up before anything", "Before the jacket is cut", "Before the shaft is cut", "Trial fit",
+                  "Brake on the floor", "Bleeder closed, brakes bled and tested", "Assist off"):  # fmt: skip
         assert point in text
+
+
+def test_a_brake_is_pressed_with_a_bleeder_open_and_bled_and_tested_after() -> None:
+    """A sound circuit holds the pedal off its stop: without the bleeder open the block would pass wrongly."""
+    told = above(first(FITS, Size.A4))
+    assert told.count("brake pressed") == told.count("bleeder open") == 2
+    assert "a helper watches the hose end" in told
+    assert "close it, bleed and test the brakes before the car moves" in told
 
 
 def test_command_writes_the_sheet_or_says_what_to_name(tmp_path: Path) -> None:

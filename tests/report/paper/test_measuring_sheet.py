@@ -162,3 +162,14 @@ def test_a_guessed_job_gets_the_dozen_of_its_plan_in_walking_order(tmp_path: Pat
     assert [f"{number} {title}" in first.text for number, title in enumerate(boxes, 1)] == [True] * 5
     blanks = sum(len(one.reading.blanks) for one in planned(job, (*found.taken, *found.next)) if one.reading)
     assert blanks == 12
+
+
+def test_a_bleeder_is_opened_for_the_brake_only_and_bled_after(tmp_path: Path) -> None:
+    tables = jobs.saloon()
+    for number in (0, 1, 2):
+        tables = jobs.changed(tables, ("pedals", number, "travel"), None)
+    travels = [one for one in wanted(judged(tmp_path, tables)) if one.title.startswith("Pedal travel")]
+    assert sorted((one.about, "bleeder" in one.how) for one in travels) == [
+        ("brake", True), ("clutch", False), ("throttle", False)]  # fmt: skip
+    (first, *_) = pages(blank_sheet(Size.A4))
+    assert "close it, bleed and test the brakes before the car moves" in first.text
