@@ -79,7 +79,7 @@ def _pedal(name: str, share: float, verdict: Verdict, show: words.Show) -> str:
     bled = f", {BLEEDER}" if is_brake(name) and share > 0 else ""
     if travel.read[0] - words.A_HAIR <= share <= travel.read[1] + words.A_HAIR:
         return f"{name} {way} {pad} at the pad{bled}"
-    return f"{name} {way} as far as it goes{bled} ({pad} at the pad, more than measured)"
+    return f"{name} {way} as far as it goes{bled}: {pad} at the pad, more than was read"
 
 
 def _is_one_place(closest: Closest | None) -> bool:
