@@ -24,7 +24,8 @@ from fitcheck.verdict import Verdict
 LABEL, SMALL = 12.0, 10.0
 BIGS = (14.0, 13.0, 12.0, 11.0, 10.0)  # pt; smaller only where long names leave no room
 BRAKES = (  # common practice, no source
-    "Bleeder open: a helper watches the hose end in its jar. Then close it, bleed and test the brakes before the car moves."
+    "Bleeder open: a helper watches the hose end in its jar. Then close it, bleed and test the brakes before the car "
+    "moves."
 )
 CLOCK_MM, FOLD_MM = 17.5, 13.0
 
