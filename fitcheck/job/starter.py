@@ -73,7 +73,9 @@ arm = [{ at = { back = "8 in", right = "4 1/2 in", up = "6 in" }, edge = "front"
 arm_wide = "1 1/8 in"
 arm_thick = "5/16 in"
 boss_dia = "1 1/2 in"               # the round eye at the pivot; without it the arm ends there square
-travel = "4 7/8 in"                 # to its stop or the carpeted floor, a bleeder open
+# Its travel: to its stop or the carpeted floor, a bleeder open, a helper watching the hose end in its jar.
+# Close the bleeder, bleed and test the brakes before the car moves.
+travel = "4 7/8 in"
 pad = { at = { back = "12 1/4 in", right = "2 3/4 in", down = "7/8 in" }, wide = "2 3/4 in", high = "2 1/8 in", thick = "1/2 in" }
 
 [[pedals]]

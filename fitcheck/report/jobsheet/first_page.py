@@ -8,6 +8,7 @@ from fitcheck.report.jobsheet.checks import (
     cut_rows,
     pedals,
     predicted,
+    presses_brake,
     round_the_jacket,
     teeth_rows,
     to_check,
@@ -22,6 +23,10 @@ from fitcheck.verdict import Verdict
 
 LABEL, SMALL = 12.0, 10.0
 BIGS = (14.0, 13.0, 12.0, 11.0, 10.0)  # pt; smaller only where long names leave no room
+BRAKES = (  # common practice, no source
+    "Bleeder open: a helper watches the hose end in its jar. Then close it, bleed and test the brakes before the car "
+    "moves."
+)
 CLOCK_MM, FOLD_MM = 17.5, 13.0
 
 
@@ -87,6 +92,8 @@ def _checks(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> fl
     for number, entry in enumerate(entries, 1):
         said = between(entry), pedals(entry, verdict), block(entry, verdict)
         y = _check(pen, wide, y - 0.8, big, number, said)
+    if any(map(presses_brake, entries)):
+        y = pen.lines((MARGIN_MM, y - 0.5), wide - 2 * MARGIN_MM, BRAKES, min(big, LABEL), bold=True)
     return y - 1
 
 
