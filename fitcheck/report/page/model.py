@@ -150,8 +150,9 @@ def said_gap(entry: Judged, verdict: Verdict) -> str:
     gap = closest.gap
     if gap.gap_mm == 0:
         return f"in by at least {words.room(gap.depth_mm, show)}" if gap.depth_mm >= 1 else "touches"
-    least = "" if gap.bracketed else "at least "
-    return f"{least}{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
+    if not gap.bracketed:  # far off: only what it is at least was asked, and no spread was worked out for it
+        return f"at least {words.room(gap.bound_mm, show)}"
+    return f"{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
 
 
 def plain(point: Vector) -> list[float]:

@@ -19,6 +19,8 @@ from fitcheck.confidence.results import Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
 from fitcheck.placement.scene import Part
+from fitcheck.report.gap_text import gap
+from fitcheck.report.page.model import rows, said_gap
 from fitcheck.report.page.page import page, three_js
 from fitcheck.verdict import judge
 from tests import jobs
@@ -197,3 +199,15 @@ def test_command_writes_one_file_or_says_what_to_name(tmp_path: Path) -> None:
     assert "the page has no map: " in told.err
     assert re.search(r"not known|nothing|clear|CANNOT", (tmp_path / "page.html").read_text(encoding="utf-8"))
     assert Said("page", job, "-o", str(tmp_path / "page.pdf")).code == 2
+
+
+def test_a_gap_that_is_only_known_to_be_at_least_so_much_has_no_give_or_take() -> None:
+    """A spread is told where the text of the gaps tells one, and nowhere else."""
+    verdict = judged_example("saloon-10-45")
+    far = 0
+    for entry in rows(verdict):
+        assert entry.found.closest is not None
+        told, text = said_gap(entry, verdict), gap(entry, verdict.scene, verdict.opened.job.job.show)
+        assert ("give or take" in told) == ("give or take" in text)
+        far += told.startswith("at least ")
+    assert far > 0
