@@ -203,7 +203,7 @@ def test_command_writes_one_file_or_says_what_to_name(tmp_path: Path) -> None:
 
 def test_a_gap_that_is_only_known_to_be_at_least_so_much_has_no_give_or_take() -> None:
     """A spread is told where the text of the gaps tells one, and nowhere else."""
-    verdict = judged_example("saloon-10-45")
+    verdict = judged_example(NO)
     far = 0
     for entry in rows(verdict):
         assert entry.found.closest is not None
