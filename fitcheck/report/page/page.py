@@ -14,6 +14,7 @@ from fitcheck.clearance.over_travel import travels
 from fitcheck.confidence.clocking import ToLookAt
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
+from fitcheck.placement.scene import Kind
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
@@ -30,7 +31,7 @@ from fitcheck.verdict import Verdict
 
 WIDTH = 100
 TITLES = ("result", "between", "gap", "required", "where")
-VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
+VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "lying under it"))
 
 
 def page(verdict: Verdict, floors: Floors, look: ToLookAt | None = None) -> str:
@@ -86,14 +87,19 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
     yield f"<p>{_text(lines)}</p>"
     yield f'<p class="quiet">{_text(NOT_AN_APPROVAL)}</p>'
     yield "<h2>Mock-up</h2>"
-    yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below"></div>'
+    yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below">'
+    yield '<svg id="compass" viewBox="-140 -62 280 124" aria-hidden="true"></svg></div>'
     yield '<p id="flat" hidden>No 3-D drawing here (no WebGL). Every result stands below all the same.</p>'
     if look is not None:
         yield '<p><strong id="moved" aria-live="polite"></strong></p>'
     yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
     yield '<span id="chosen" aria-live="polite"></span></div>'
     views = " ".join(f'<button type="button" id="view-{name}">{said}</button>' for name, said in VIEWS)
-    yield f'<div class="row" id="views">{views}</div>'
+    boots = any(part.kind is Kind.BOOT for part in verdict.scene.parts)
+    switch = ' <button type="button" id="boots" aria-pressed="false">hide the boots</button>' if boots else ""
+    yield f'<div class="row" id="views">{views}{switch}</div>'
+    yield '<p class="quiet">Lying under it: head to the firewall, looking up the column. Left and right change places '
+    yield "there, as on the clock; the arrow points to the driver's door.</p>"
     for number, travel in enumerate(travels(verdict.scene)):
         low, high = min(travel.shares), max(travel.shares)
         yield (
@@ -145,7 +151,8 @@ def _map(look: ToLookAt) -> Iterator[str]:
 def _row(entry: Judged, verdict: Verdict) -> str:
     closest, show = entry.found.closest, verdict.opened.job.job.show
     where = "" if closest is None else ", ".join(
-        filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show)))
+        filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show),
+                      words.sways(closest.at_movement)))
     )  # fmt: skip
     cells = (
         f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
