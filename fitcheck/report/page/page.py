@@ -19,6 +19,8 @@ from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
+from fitcheck.report.lines import together
+from fitcheck.report.page.chapters import UNBROKEN, markup
 from fitcheck.report.page.chart import chart_model
 from fitcheck.report.page.model import Floors, model, rows, said_gap
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
@@ -29,7 +31,6 @@ from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import head
 from fitcheck.verdict import Verdict
 
-WIDTH = 100
 TITLES = ("result", "between", "gap", "required", "where")
 VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "lying under it"))
 
@@ -157,9 +158,9 @@ def _row(entry: Judged, verdict: Verdict) -> str:
     cells = (
         f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
         f'<button type="button" class="pair">{_text(words.names(entry))}</button>',
-        _text(said_gap(entry, verdict)),
-        _text(words.need(entry.pair.need.required_mm, show)),
-        _text(where),
+        _text(together(said_gap(entry, verdict))),
+        _text(together(words.need(entry.pair.need.required_mm, show))),
+        _text(together(where)),
     )
     told = "".join(
         f'<td role="cell" data-title="{title}">{cell}</td>' for title, cell in zip(TITLES, cells, strict=True)
@@ -170,20 +171,20 @@ def _row(entry: Judged, verdict: Verdict) -> str:
 def _chapters(verdict: Verdict) -> Iterator[str]:
     show = verdict.opened.job.job.show
     if verdict.readings is not None:
-        yield _chapter("Readings", readings_rows(verdict.readings, show, WIDTH))
+        yield _chapter("Readings", readings_rows(verdict.readings, show, UNBROKEN)[1:])
     if verdict.seen is not None:
-        yield _chapter("As built", seen_rows(verdict.seen, show, WIDTH))
+        yield _chapter("As built", seen_rows(verdict.seen, show, UNBROKEN))
     if verdict.boots is not None:
-        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, WIDTH))
+        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, UNBROKEN))
     if verdict.reach is not None:
-        yield _chapter("Reaching in", reach_rows(verdict.reach, show, WIDTH))
+        yield _chapter("Reaching in", reach_rows(verdict.reach, show, UNBROKEN))
     if verdict.cuts is not None:
-        yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
+        yield _chapter("Cut list", [cuts_text(verdict.cuts, [], show, UNBROKEN)])
     if verdict.shaft is not None:
-        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
-        yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"
+        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, UNBROKEN)
+        yield _chapter("Intermediate shaft", [shaft])
 
 
 def _chapter(title: str, lines: list[str]) -> str:
-    text = "\n".join(lines)
-    return f"<h2>{title}</h2><pre>{_text(text)}</pre>"
+    told = markup("\n".join(lines))
+    return f"<h2>{title}</h2>{told}"
