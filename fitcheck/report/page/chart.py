@@ -42,7 +42,8 @@ def kept(verdict: Verdict) -> str:
 def _arc(arc: ArcMap, pairs: dict[str, int], verdict: Verdict) -> dict[str, Any]:
     cells, nodes = arc.map.cells, arc.map.nodes
     clocks, places = cells.mm.shape
-    by = [[_number(_there(cells, i, j), pairs) for j in range(places)] for i in range(clocks)]
+    show = verdict.opened.job.job.show
+    by = [[_number(_there(cells, i, j), pairs, show) for j in range(places)] for i in range(clocks)]
     return {
         "edges": [degrees(clock) for clock in arc.edges],
         "clocks": [degrees(clock) for clock in arc.map.clocks],
@@ -60,10 +61,11 @@ def _there(of: Margins, clock: int, place: int) -> Decides | None:
     return of.strikes(clock, place) or of.decides(clock, place)
 
 
-def _number(decides: Decides | None, pairs: dict[str, int]) -> int:
+def _number(decides: Decides | None, pairs: dict[str, int], show: words.Show) -> int:
     if decides is None:
         return -1
-    said = f"{decides.a_piece} - {decides.b_piece}, required {decides.required_mm:g} mm ({decides.required_from})"
+    need = words.need(decides.required_mm, show)
+    said = f"{decides.a_piece} - {decides.b_piece}, required {need} ({decides.required_from})"
     return pairs.setdefault(said, len(pairs))
 
 
