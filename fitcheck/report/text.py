@@ -142,7 +142,7 @@ def _lowered(verdict: Verdict) -> str:
 
 
 def _odd(verdict: Verdict) -> list[str]:
-    return [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in verdict.odd]
+    return [odd.told for odd in verdict.odd]
 
 
 def summary(verdict: Verdict) -> str:
