@@ -38,7 +38,7 @@ def clocking_text(opened: OpenJob, chapter: ClockingChapter, width: int = WIDTH)
     ruler = Ruler.of(chapter)
     blocks = (
         _head(opened, chapter, ruler),
-        [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in in_doubt(chapter)],
+        [odd.told for odd in in_doubt(chapter)],
         *([_window(i, window, ruler) for i, window in enumerate(chapter.windows, start=1)]),
         _places(chapter, ruler),
         _help(chapter, ruler),

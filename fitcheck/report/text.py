@@ -88,7 +88,7 @@ def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
 
 def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
     """What to find on the mock-up, and what was found against its prediction."""
-    asked = to_find(verdict.gaps, verdict.readings, verdict.seen)
+    asked = to_find(verdict)
     blocks = (
         head(verdict, width),
         [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
@@ -153,7 +153,7 @@ def _lowered(verdict: Verdict) -> str:
 
 
 def _odd(verdict: Verdict) -> list[str]:
-    return [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in verdict.odd]
+    return [odd.told for odd in verdict.odd]
 
 
 def summary(verdict: Verdict) -> str:

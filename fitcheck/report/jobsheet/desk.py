@@ -106,7 +106,7 @@ def _again(flow: Flow, verdict: Verdict) -> None:
     """Readings that move a result most, from the shares that the verdict holds."""
     flow.heading("How sure, and what to measure again")
     for odd in verdict.odd:
-        flow.text(f"LOOKS ODD, measure again: {odd.key}: {odd.why}.", bold=True, hang=3)
+        flow.text(odd.told, bold=True, hang=3)
     most: dict[str, tuple[float, str]] = {}
     for entry in [entry for entry in verdict.gaps if entry.result in JUDGED]:
         for share in entry.shares:
