@@ -108,7 +108,8 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     boots = boots_chapter(nudged, beside(engine, job, scene, whole), results, seen, drawing)
     reach = reach_chapter(nudged, reach_in(engine, job, whole), seen, drawing)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
+    cut_end = None if cuts is None else cuts.shaft_end
+    shaft = against_cuts(find_shaft(job, scene, engine, cut_end=cut_end), cut_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
     about_shaft = shaft_gaps(nudged, scene, shaft, seen, drawing)

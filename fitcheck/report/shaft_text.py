@@ -22,9 +22,10 @@ from fitcheck.report.shaft_words import (
     pct,
     phase_words,
     set_on_car,
+    stands_short,
+    stands_words,
     straight_ahead,
     tooth_by_tooth,
-    turn_words,
 )
 from fitcheck.shaft.limits import ripple_word
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
@@ -164,8 +165,8 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
     off = deg(abs(how_far_off(row)))
     yield f"{row.piece}: {phase_words(found, row)}"
     yield (
-        f"{row.piece}: best phase {turn_words(row.best)}, {give_or_take(row.best_spread.most)} by the readings; set to "
-        f"{turn_words(row.chosen.phase)}, {off} from it"
+        f"{row.piece}: then {stands_words(row.chosen.phase, row)}; the best, {stands_short(row.best, row)}, "
+        f"{give_or_take(row.best_spread.most)} by the readings, is {off} from that"
     )
     if len(row.neighbours) != 1:
         mark = "a weld" if row.reach.free else "a paint mark"
