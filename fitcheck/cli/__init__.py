@@ -1,6 +1,7 @@
 """The command: arguments, one call, exit code. `door` is what all commands share, the others hold the commands."""
 
 import gc
+import os
 import sys
 from typing import NoReturn
 
@@ -16,6 +17,8 @@ GARBAGE_AFTER = 50_000  # what is imported lives to the end: looking through it 
 def main() -> NoReturn:
     """Entry point of the `fitcheck` command."""
     gc.set_threshold(GARBAGE_AFTER)
+    # before numpy is loaded: on matrices as small as ours its second thread only waits, a third of all processor time
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

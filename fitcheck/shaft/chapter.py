@@ -47,7 +47,6 @@ def find(
     shaft = tables(job)
     if shaft is None or not shaft.joints:
         return None
-    _names_lead_somewhere(shaft, scene)
     setup = replace(Setup.of(job), cut_end=cut_end)
     if len(shaft.joints) == 3 and isinstance(setup.between, NotKnown):
         return _laid_out(setup, scene, engine, as_it_is, draws)
@@ -57,14 +56,6 @@ def find(
         return found
     proposal = _proposal(setup, scene, engine, draws)
     return ShaftChapter(**{**vars(found), "why_not": why_not, "proposal": proposal})
-
-
-def _names_lead_somewhere(shaft: Shafting, scene: Scene) -> None:
-    names = [*(part.name for part in scene.parts), *(part.name for part in scene.unplaced)]
-    for key in ("hot", "joined"):
-        for i, name in enumerate(getattr(shaft, key)):
-            if name not in names:
-                raise KeyFault(("shaft", key, i), f"there is no part named '{name}' in the job")
 
 
 def _chapter(

@@ -19,12 +19,15 @@ WIDTHS = (40.0, 13.0, 13.0, 11.0, 23.0)
 # Common practice, no source. "twice": a second pair of eyes signs as well.
 HOLD_POINTS = (
     ("Clocking settled: pedals worked by hand through full travel, boots and carpet on", False),
+    ("Mocked up before anything is cut or drilled: finds agree with the numbers", False),
     ("Before the jacket is cut: every mark measured again from its one end", True),
     ("Before the shaft is cut: every mark measured again from its one end", True),
     ("Before the bracket is welded: clocking and place settled on the car", False),
+    ("Trial fit: before any last cut, and before any hole or dimple is drilled", False),
     ("Dimples and bolts: after the trial fit, full cone, lock nut, threadlocker", False),
     ("Lock to lock, wheels up and wheels down, engine rocked", False),
-    ("Brake on the floor with a bleeder open", False),
+    ("Brake on the floor with a bleeder open, a helper watching the hose end", False),
+    ("Bleeder closed, brakes bled and tested, before the car moves", False),
     ("Assist off: lock to lock, all of it again", False),
     ("Someone heaving on the wheel, pedals worked meanwhile", False),
     ("Torqued again after the first 100 miles (160 km)", False),

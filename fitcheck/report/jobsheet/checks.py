@@ -14,6 +14,8 @@ from fitcheck.verdict import Outcome, Verdict
 
 THREE = 3
 ON_THE_LINE_MM = 0.25  # less than the tape shows
+BRAKE = "brake"  # in the name of the pedal that a sound circuit holds off its stop
+BLEEDER = "bleeder open"
 CHECKED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR)
 
 
@@ -36,6 +38,16 @@ def pedals(entry: Judged, verdict: Verdict) -> str:
     return " and ".join([*said, *filter(None, [swayed])]) or "nothing moves"
 
 
+def is_brake(pedal: str) -> bool:
+    """Whether it is a brake by its name: as far as it goes only with a bleeder open."""
+    return BRAKE in pedal.lower()
+
+
+def presses_brake(entry: Judged) -> bool:
+    """Whether the pair is looked at with the brake pressed."""
+    return any(is_brake(name) and share > words.A_HAIR for name, share in _closest(entry).at_travel.items())
+
+
 def block(entry: Judged, verdict: Verdict) -> str:
     """The block that must pass: the required gap, rounded up."""
     return at_least(entry.pair.need.required_mm, verdict.opened.job.job.show)
@@ -56,7 +68,7 @@ def round_the_jacket(verdict: Verdict) -> str:
     if abs(mm) < ON_THE_LINE_MM:
         return "on the jacket's top line"
     way = "clockwise" if mm > 0 else "anticlockwise"
-    return f"{near(abs(mm), verdict.opened.job.job.show)} {way} round the jacket from the top line"
+    return f"{near(abs(mm), verdict.opened.job.job.show)} {way}, seen from the seat, round the jacket from the top line"
 
 
 def _pedal(name: str, share: float, verdict: Verdict, show: words.Show) -> str:
@@ -64,9 +76,10 @@ def _pedal(name: str, share: float, verdict: Verdict, show: words.Show) -> str:
         return f"{name} at rest"
     travel = words.travel_of(name, verdict.scene)
     pad, way = near(abs(travel.chord_mm(share)), show), "pressed" if share > 0 else "pulled up"
+    bled = f", {BLEEDER}" if is_brake(name) and share > 0 else ""
     if travel.read[0] - words.A_HAIR <= share <= travel.read[1] + words.A_HAIR:
-        return f"{name} {way} {pad} at the pad"
-    return f"{name} {way} as far as it goes ({pad} at the pad, more than was measured)"
+        return f"{name} {way} {pad} at the pad{bled}"
+    return f"{name} {way} as far as it goes{bled}: {pad} at the pad, more than was read"
 
 
 def _is_one_place(closest: Closest | None) -> bool:

@@ -1,7 +1,9 @@
 """The unit on the clock face, as seen from the seat and as seen lying under it. mm on paper.
 
-From the seat 3 o'clock is at the right. Looking up the column from its lower end 12 stays up, 3 and 9 change places.
+Both are clock faces as one reads them; what the seat sees at 9 stands at 3 for whoever lies under the column.
 """
+
+from math import pi
 
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
@@ -18,7 +20,7 @@ def clock_picture(pen: Pen, centre: Point, radius: float, job: Job, scene: Scene
     """The clock face of that radius, hours round it, the unit's outline in it, and where the driver's door is."""
     way = -1.0 if under else 1.0
     for hour in range(1, 13):
-        turn = way * hour * 0.5235987755982988
+        turn = hour * pi / 6
         _spoke(pen, centre, radius, turn, hour % 3 == 0)
         x, y = polar(radius + 4.0, turn)
         size = 13.0 if hour % 3 == 0 else 10.0

@@ -8,6 +8,7 @@ from fitcheck.report.jobsheet.checks import (
     cut_rows,
     pedals,
     predicted,
+    presses_brake,
     round_the_jacket,
     teeth_rows,
     to_check,
@@ -22,6 +23,10 @@ from fitcheck.verdict import Verdict
 
 LABEL, SMALL = 12.0, 10.0
 BIGS = (14.0, 13.0, 12.0, 11.0, 10.0)  # pt; smaller only where long names leave no room
+BRAKES = (  # common practice, no source
+    "Bleeder open: a helper watches the hose end in its jar. Then close it, bleed and test the brakes before the car "
+    "moves."
+)
 CLOCK_MM, FOLD_MM = 17.5, 13.0
 
 
@@ -87,6 +92,8 @@ def _checks(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> fl
     for number, entry in enumerate(entries, 1):
         said = between(entry), pedals(entry, verdict), block(entry, verdict)
         y = _check(pen, wide, y - 0.8, big, number, said)
+    if any(map(presses_brake, entries)):
+        y = pen.lines((MARGIN_MM, y - 0.5), wide - 2 * MARGIN_MM, BRAKES, min(big, LABEL), bold=True)
     return y - 1
 
 
@@ -114,11 +121,12 @@ def _cuts(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
     if not rows:
         y = _title(pen, wide, y, "Cut")
         return pen.lines((MARGIN_MM, y), wide - 2 * MARGIN_MM, "Nothing yet: no marks until the job fits.", big) - 1
+    first = "" if verdict.cuts.sawn else "mark them all first; "
     y = _title(
         pen,
         wide,
         y,
-        "Cut: mark A and C, B and D before either is sawn; saw on the hatched side. Dashed: finished end.",
+        f"Cut: {first}saw on the hatched side. Dashed: finished end.",
     )
     took = stock_bars(pen, (MARGIN_MM, y - 29.5), wide - 2 * MARGIN_MM, verdict.cuts)
     y -= 31.5 if took else 0.0

@@ -5,9 +5,13 @@ Tools are common practice, no source.
 
 from fitcheck.report.measure.reading import CALIPER, PLUMB, TAPE, Reading
 from fitcheck.report.measure.sketch import DATUM, HUB, PAD, PIVOT, along, bench, caliper, in_car, in_plan, kerf, travel
+from fitcheck.report.measure.sketch_place import ACROSS, BACK, UP, Spot
 
 DOWN = along(0.85)
-ARM = (40.0, 41.5)
+EVERY = frozenset((BACK, ACROSS, UP))
+LOW_AT = Spot((DOWN[0], DOWN[1] - 3), (42.0, 62.0))
+ARM_AT = Spot((39.0, 44.0), (28.0, 54.0))
+PAD_AT = Spot(PAD, (28.0, 40.0), -26.0, 66.0)
 
 DOZEN = (
     Reading(
@@ -21,7 +25,7 @@ DOZEN = (
         "Hub seat: left or right",
         "beside the datum, as the driver sees it",
         PLUMB,
-        in_plan((57, 10)),
+        in_plan((64, 10)),
         r"(column|points)\.hub_seat\.(left|right)",
     ),
     Reading(
@@ -35,13 +39,10 @@ DOZEN = (
         "Low place on the column",
         "as far down as you can reach, to one side of the jacket: say which side",
         TAPE,
-        in_car(
-            (DATUM, (DOWN[0], DATUM[1]), (0, 24)),
-            (DATUM, (DATUM[0], DOWN[1] - 3), (16, 0)),
-            spots=((DOWN[0], DOWN[1] - 3),),
-        ),
+        LOW_AT.sketch(EVERY),
         r"column\.(low|down|across).*",
-        ("back", "left/right", "up"),
+        (BACK, ACROSS, UP),
+        place=LOW_AT,
     ),
     Reading(
         "Jacket: outside diameter",
@@ -55,7 +56,7 @@ DOZEN = (
         "along the column from the hub seat",
         TAPE,
         in_car((HUB, along(0.55), (-5, 10)), spots=(along(0.55),)),
-        r"unit\.input_face|column\.jacket_(from|to)",
+        r"unit\.input_face",
     ),
     Reading(
         "Pedal pivot: back",
@@ -73,18 +74,20 @@ DOZEN = (
     ),
     Reading(
         "Pedal arm where it passes the column",
-        "its front edge, pedal at rest; arm's width and thickness too",
+        "its front edge, pedal at rest; left or right to the middle of its thickness",
         TAPE,
-        in_car((DATUM, (ARM[0], DATUM[1]), (0, 26)), (DATUM, (DATUM[0], ARM[1]), (24, 0)), spots=(ARM,)),
-        r"pedals\[\d+\]\.(arm|tail|rides).*",
-        ("back", "left/right", "up"),
+        ARM_AT.sketch(EVERY),
+        r"pedals\[\d+\]\.(arm|tail|rides)(?!_wide|_thick).*",
+        (BACK, ACROSS, UP),
+        place=ARM_AT,
     ),
     Reading(
         "Pedal travel",
-        "pad centre at rest to pad centre on its stop or the carpeted floor: straight, bleeder open",
+        "pad centre at rest to pad centre on its stop or the carpeted floor: straight",
         TAPE,
         travel,
         r"pedals\[\d+\]\.(travel|over_travel|pulled_up).*",
+        brake="the brake's with a bleeder open, see above",
     ),
     Reading(
         "Pad centre: back and up",
@@ -92,7 +95,8 @@ DOZEN = (
         TAPE,
         in_car((DATUM, (PAD[0], DATUM[1]), (0, -26)), ((PAD[0], DATUM[1]), PAD, (14, 0)), spots=(PAD,)),
         r"pedals\[\d+\]\.pad\.at\.(back|forward|up|down)|pedals\[\d+\]\.pad",
-        ("back", "up or down"),
+        (BACK, UP),
+        place=PAD_AT,
     ),
     Reading(
         "Pad centre: left or right",
@@ -138,7 +142,7 @@ BENCH = tuple(
             TAPE,
             "hub seat",
             "firewall sheet",
-            r"firewall(\..*)?",
+            r"firewall\.along",
         ),
         (
             "Unit face to face",

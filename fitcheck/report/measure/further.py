@@ -3,6 +3,7 @@
 from fitcheck.report.measure import sketch_feet, sketch_near
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.reading import CALIPER, TAPE, Reading
+from fitcheck.report.measure.sizes import SIZES
 from fitcheck.report.measure.sketch import shaft
 
 SHAFT = (
@@ -30,7 +31,12 @@ SHAFT = (
         r"shaft\.upper\..*",
     ),
     Reading(
-        "Dowel to the nearest exhaust", "cold; say where along the dowel", TAPE, shaft("exhaust"), r"shaft\.rock.*"
+        "Dowel to the nearest exhaust",
+        "cold; and how far along the dowel from the column's joint",
+        TAPE,
+        shaft("exhaust"),
+        r"shaft\.rock.*",
+        ("gap", "along the dowel"),
     ),
     Reading(
         "Each joint's hub",
@@ -58,6 +64,14 @@ NEAR = (
         sketch_near.zones,
         r"cuts\.(zones|kept).*",
         ("what", "from", "to"),
+    ),
+    Reading(
+        "Firewall: sheet and opening",
+        "slope going forward (upright 90 deg), turn in plan, what passes, ring of holes",
+        "digital level, caliper",
+        sketch_near.firewall,
+        r"cuts\.firewall(\.(?!along).*)?",
+        ("slope, turn", "passes dia", "sheet thick", "holes, circle"),
     ),
     Reading(
         "Whatever is within 150 mm of the unit",
@@ -158,13 +172,14 @@ AGAIN = (
         "across and along, and how far each stands off the column's axis",
         CALIPER,
         sketch_near.unit,
-        r"unit\.(?!clock|input_face).*",
+        r"unit\.(?!clock|input_face|gear_body|sensor|output|motor|hand).*",
+        ("what", "across", "along", "off the axis"),
     ),
     Reading("A place in the car", "from the datum", TAPE, sketch_near.point, r"(points|linkages).*", PLACE),
     Reading("This reading again", "another way", TAPE, sketch_near.tape, r"readings.*"),
 )
 NEXT = (*NEAR, *FEET, *REACH)
-EVERYTHING = (*DOZEN, *BENCH, *SHAFT, *NEXT, *AGAIN)
+EVERYTHING = (*DOZEN, *SIZES, *BENCH, *SHAFT, *NEXT, *AGAIN)
 
 
 def reading_of(key: str) -> Reading | None:

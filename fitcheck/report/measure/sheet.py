@@ -3,25 +3,44 @@
 from collections.abc import Sequence
 from functools import partial
 
+from fitcheck.confidence.mocked_up import lean_words
 from fitcheck.confidence.plan import Plan
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import NEXT, SHAFT
+from fitcheck.report.measure.sizes import SIZES
 from fitcheck.report.measure.sketch import Board
 from fitcheck.report.measure.wanted import Wanted, planned, wanted
-from fitcheck.report.paper.fonts import high_mm, wide_mm
+from fitcheck.report.paper.fonts import high_mm, wide_mm, wrapped
 from fitcheck.report.paper.pen import FAINT, Pen, Point
 from fitcheck.report.paper.sheets import MARGIN_MM, Draw, Size, Stamp, document
 from fitcheck.verdict import Verdict
 
 ROWS, FOOT_MM, GAP_MM = 6, 12.0, 2.0
 SKETCH = (34.0, 27.2)
-TITLE, SMALL, HOW = 13.0, 8.0, 7.5
+TITLE, SMALL = 13.0, 8.0
+HOWS = ((7.5, 6.5), (7.0, 6.0), (6.5, 5.5), (6.0, 5.0))  # letters of how, and of the keys
 LEAST_MM = 4.8  # between two lines to write on
 ORDER = "Walk it in this order. First reading, then a second one by another hand. Write the tool and how the car stood."
+BRAKES = (  # common practice, no source
+    "Brake's travel: a bleeder open, a helper watching the hose end in its jar. Then close it, bleed and test the "
+    "brakes before the car moves."
+)
+NO_DATUM = (
+    "Datum, a mark you can touch with the column in and out, in words: _______________________________________________"
+)
 TOOLS = (
     "Take along: steel tape, steel rule, caliper, plumb bob, digital level, straight edge, dowel, clay, marker, punch. "
     "Car level or its lean written down, wheels on the ground, seat where it is driven, carpet and boots on."
 )
+
+
+CHAPTERS = tuple(
+    (title, tuple(map(Wanted, readings)))
+    for title, readings in (
+        ("The dozen: a first answer, does the unit clear one pedal", DOZEN),
+        ("Next: sizes, the bench, the intermediate shaft, what is near", (*SIZES, *BENCH, *SHAFT, *NEXT)),
+    )
+)  # fmt: skip
 
 
 def blank_sheet(size: Size) -> bytes:
@@ -29,12 +48,7 @@ def blank_sheet(size: Size) -> bytes:
     stamp = Stamp(
         "Measuring sheet: ______________________________", "no job yet; date: ______________", "Measuring sheet"
     )
-    chapters = (
-        ("The dozen: a first answer, does the unit clear one pedal", DOZEN),
-        ("Next: the bench, the intermediate shaft, and what else is near", (*BENCH, *SHAFT, *NEXT)),
-    )
-    pages = [page for title, readings in chapters for page in _pages(size, stamp, title, list(map(Wanted, readings)))]
-    return document(size, stamp, pages)
+    return document(size, stamp, _chapters(size, stamp, CHAPTERS))
 
 
 def job_sheet(verdict: Verdict, size: Size) -> bytes:
@@ -42,7 +56,9 @@ def job_sheet(verdict: Verdict, size: Size) -> bytes:
     stamp = Stamp.of(verdict, "Measuring sheet")
     found = wanted(verdict)
     title = "Still to measure, and worth taking again" if found else "Nothing is missing and nothing stands out"
-    return document(size, stamp, _pages(size, stamp, title, found))
+    if verdict.seen is not None and not verdict.seen.agrees:
+        title = "The mock-up disagrees: the car is right, find the reading"
+    return document(size, stamp, _chapters(size, stamp, [(title, found)], _datum(verdict), _lean(verdict)))
 
 
 def plan_sheet(verdict: Verdict, found: Plan, size: Size) -> bytes:
@@ -50,23 +66,43 @@ def plan_sheet(verdict: Verdict, found: Plan, size: Size) -> bytes:
     job, stamp = verdict.opened.job, Stamp.of(verdict, "Measuring sheet")
     taken, more = planned(job, found.taken), planned(job, found.next)
     title = f"The plan: boxes 1 to {len(taken)} decide, if the car is as guessed"
-    first = _pages(size, stamp, title if found.decides else "The plan: what makes it surest", [*taken, *more])
-    return document(size, stamp, [*first, *_pages(size, stamp, "Not looked at yet", wanted(verdict, again=False))])
+    first = title if found.decides else "The plan: what makes it surest", [*taken, *more]
+    then = "Not looked at yet", wanted(verdict, again=False)
+    return document(size, stamp, _chapters(size, stamp, [first, then], _datum(verdict)))
 
 
-def _pages(size: Size, stamp: Stamp, title: str, found: Sequence[Wanted]) -> list[Draw]:
-    many = ROWS * 2
-    lots = [found[i : i + many] for i in range(0, len(found), many)] or [[]]
-    return [partial(_page, size=size, stamp=stamp, title=title, lot=lot, first=many * i) for i, lot in enumerate(lots)]
+def _datum(verdict: Verdict) -> str:
+    return f"Datum: {verdict.opened.job.job.datum}."
 
 
-def _page(pen: Pen, size: Size, stamp: Stamp, title: str, lot: Sequence[Wanted], first: int) -> None:
+def _lean(verdict: Verdict) -> str:
+    """What it means that what was found on the mock-up differs to one side; nothing where it does not."""
+    said = "" if verdict.seen is None or not verdict.seen.leans else lean_words(verdict.seen)
+    return f"{said[:1].upper()}{said[1:]}{'.' if said else ''}"
+
+
+def _chapters(
+    size: Size, stamp: Stamp, chapters: Sequence[tuple[str, Sequence[Wanted]]], datum: str = NO_DATUM, note: str = ""
+) -> list[Draw]:
+    """Each chapter from a new page on; boxes are counted through all of them."""
+    many, pages, first = ROWS * 2, list[Draw](), 0
+    for title, found in chapters:
+        for i in range(0, max(len(found), 1), many):
+            head = title, ORDER, TOOLS, *filter(None, (datum, note))
+            pages.append(partial(_page, size=size, stamp=stamp, head=head, lot=found[i : i + many], first=first + i))
+        first += len(found)
+    return pages
+
+
+def _page(pen: Pen, size: Size, stamp: Stamp, head: Sequence[str], lot: Sequence[Wanted], first: int) -> None:
     wide, high = size.mm
     room = wide - 2 * MARGIN_MM
+    title, *told = head
     y = pen.lines((MARGIN_MM, high - 6), room, stamp.name, 10, bold=True, most=2)
-    y = pen.lines((MARGIN_MM, y), room, title, TITLE, bold=True)
-    y = pen.lines((MARGIN_MM, y), room, ORDER, SMALL)
-    y = pen.lines((MARGIN_MM, y), room, TOOLS, SMALL) - 1
+    y = pen.lines((MARGIN_MM, y), room, title, TITLE, bold=True, most=2)
+    for said in told:
+        y = pen.lines((MARGIN_MM, y), room, said, SMALL, most=3)
+    y = pen.lines((MARGIN_MM, y), room, BRAKES, SMALL, bold=True) - 1
     cell = (room - GAP_MM) / 2, (y - FOOT_MM) / ROWS - GAP_MM
     for number, one in enumerate(lot):
         row, column = divmod(number, 2)
@@ -85,9 +121,20 @@ def _cell(pen: Pen, low: Point, size: Point, number: int, one: Wanted) -> None:
         left += SKETCH[0] + 2
     room = low[0] + size[0] - left - 1.5
     blanks = one.reading.blanks if one.reading is not None else ("",)
-    most = max(3, int((y - low[1] - 1.5 - LEAST_MM * (len(blanks) + 1)) / high_mm(HOW)))
-    y = pen.lines((left, y), room, one.how, HOW, most=most)
+    y = _told(pen, (left, y), room, low[1] + 1.5 + LEAST_MM * (len(blanks) + 1), one)
     _blanks(pen, (left, low[1] + 1.5), room, y, blanks)
+
+
+def _told(pen: Pen, top: Point, room: float, foot: float, one: Wanted) -> float:
+    """How it is read, then its keys in small; in smaller letters where the whole would not stand above `foot`."""
+    for how, small in HOWS:
+        lines = len(wrapped(one.how, how, room)), len(wrapped(one.where, small, room)) if one.where else 0
+        if top[1] - high_mm(how, lines[0]) - high_mm(small, lines[1]) >= foot:
+            break
+    most = max(2, int((top[1] - foot - high_mm(small, lines[1])) / high_mm(how)))
+    y = pen.lines(top, room, one.how, how, most=most)
+    left = int((y - foot) / high_mm(small))
+    return pen.lines((top[0], y), room, one.where, small, most=left, grey=FAINT) if one.where and left > 0 else y
 
 
 def _blanks(pen: Pen, low: Point, room: float, top: float, blanks: Sequence[str]) -> None:

@@ -11,6 +11,8 @@ from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point
 
 Sketch = Callable[["Board"], None]
 WALL, FLOOR, DATUM = 8.0, 5.0, (8.0, 38.0)
+LEAST_MM = 2.6  # a dimension line with its heads inside
+OUTSIDE_MM = 2.4  # an arrow that points at a dimension line from outside
 HUB, LOW, PIVOT, PAD, PRESSED = (86.0, 66.0), (15.0, 31.0), (33.0, 54.0), (55.0, 16.0), (31.0, 11.0)
 
 
@@ -41,11 +43,14 @@ class Board:
             if foot != tip:
                 self.line(foot, tip, thick=0.15)
         middle = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+        long = hypot(end[0] - start[0], end[1] - start[1])
         for tip in (start, end):
-            if hypot(tip[0] - middle[0], tip[1] - middle[1]) * self.unit > 2:
-                self.pen.arrow(self.at(middle), self.at(tip), 0.5, 1.8)
-            else:
-                self.pen.line(self.at(middle), self.at(tip), 0.5)
+            if long * self.unit > LEAST_MM:
+                self.pen.arrow(self.at(middle), self.at(tip), 0.5, min(1.8, 0.45 * long * self.unit))
+            else:  # no room for heads between: from outside
+                out = OUTSIDE_MM / self.unit / (long / 2 or 1.0)
+                foot = tip[0] + out * (tip[0] - middle[0]), tip[1] + out * (tip[1] - middle[1])
+                self.pen.arrow(self.at(foot), self.at(tip), 0.3, 1.4)
         if said:
             x, y = self.at(middle)
             self.pen.text((x, y - 0.9), said, 6.5, bold=True, side="middle", backed=True)
@@ -75,12 +80,14 @@ def car(board: Board) -> None:
 
 
 def plan(board: Board) -> None:
-    """From above: firewall at the top, datum, column, pad at its left."""
+    """From above: firewall at the top, datum, column, pad and arm at its left."""
     board.line((5, 72), (95, 72), thick=0.6)
     board.line((50, 72), (50, 4), dash=DASHED, thick=0.15)
-    board.line((48, 66), (57, 10), thick=0.9)
-    board.line((42, 10), (72, 10), thick=0.8)
+    board.line((42, 66), (64, 10), thick=0.9)
+    board.line((49, 10), (79, 10), thick=0.8)
     board.line((22, 40), (34, 40), thick=0.9)
+    for side in (26.5, 29.5):
+        board.line((side, 66), (side, 40), thick=0.2)
     board.dot((50, 72))
     board.word((53, 74), "datum")
 
@@ -127,7 +134,7 @@ def caliper(board: Board) -> None:
     board.measure((26, 70), (74, 70))
 
 
-STOCK = {"shaft top": 3.0, "hub seat": 12.0, "jacket top": 22.0, "jacket end": 80.0, "shaft end": 97.0,
+STOCK = {"shaft top": 8.0, "hub seat": 16.0, "jacket top": 22.0, "jacket end": 80.0, "shaft end": 97.0,
          "firewall sheet": 88.0}  # fmt: skip
 UNIT = {"unit input face": 15.0, "input bore bottom": 34.0, "collar shoulder": 28.0, "unit output face": 88.0,
         "output bore bottom": 68.0, "lower collar mouth": 82.0, "lower collar shoulder": 72.0}  # fmt: skip
@@ -147,9 +154,9 @@ def bench(start: str, end: str) -> Sketch:
 
 def stock(board: Board) -> None:
     """Jacket and shaft on the bench, the wheel at the left."""
-    for low, high, half in ((3.0, 97.0, 4.0), (22.0, 80.0, 11.0)):
+    for low, high, half in ((8.0, 97.0, 4.0), (22.0, 80.0, 11.0)):
         board.pen.box(board.at((low, 40 - half)), board.at((high, 40 + half)), width=0.35, grey=FAINT)
-    board.line((12, 30), (12, 50), thick=0.6)
+    board.line((16, 30), (16, 50), thick=0.6)
     board.word((6, 54), "hub seat")
     board.word((40, 54), "jacket")
     board.word((84, 47), "shaft")

@@ -25,6 +25,19 @@ def obstacle(board: Board) -> None:
     board.measure(along(0.0), at, (5, -12))
 
 
+def firewall(board: Board) -> None:
+    """The sheet from the left, the column through it: its slope from level, and the diameter of what passes."""
+    board.line((20, 8), (56, 74), thick=0.9)
+    board.line((20, 8), (56, 8), thick=0.15)
+    arc = [(20 + 20 * cos(i / 10 * 1.07), 8 + 20 * sin(i / 10 * 1.07)) for i in range(11)]
+    board.line(*arc, thick=0.4)
+    board.word((42, 14), "slope")
+    for off in (4.0, -4.0):
+        board.line((10, 26 + off), (94, 58 + off), thick=0.4)
+    board.measure((77.8, 56.1), (80.6, 48.6))
+    board.word((54, 34), "what passes")
+
+
 def rock(board: Board) -> None:
     """An engine levered on its mounts: the stroke at a named place."""
     board.line((30, 18), (70, 18), (74, 46), (62, 66), (38, 66), (26, 46), (30, 18), thick=0.5)

@@ -3,11 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from fitcheck.confidence.mocked_up import suspects
 from fitcheck.confidence.plan import Taken
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.model import Job
 from fitcheck.limits import NotKnown
 from fitcheck.readings.ways import TWO_HANDS
+from fitcheck.report import words
 from fitcheck.report.key_words import key_words, owner_of
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import AGAIN as AGAIN_READINGS
@@ -41,11 +43,21 @@ class Wanted:
         return self.reading.title if said else f"{self.reading.title} ({self.about})"
 
     @property
+    def is_brakes(self) -> bool:
+        """Whether it may be a brake's: by its name, or no part is named."""
+        return not self.about or "brake" in self.about.lower()
+
+    @property
     def how(self) -> str:
-        """Why, how, with what, and where in the job file it stands."""
-        how = f"{self.reading.how}; {self.reading.tool}" if self.reading is not None else ""
-        key = f"key: {', '.join(self.keys)}" if self.keys else ""
-        return "; ".join(filter(None, (self.why.rstrip("."), key, how)))
+        """Why, how, and with what."""
+        one = self.reading
+        how = "" if one is None else "; ".join(filter(None, (one.how, one.brake if self.is_brakes else "", one.tool)))
+        return "; ".join(filter(None, (self.why.rstrip("."), how)))
+
+    @property
+    def where(self) -> str:
+        """Where in the job file it stands."""
+        return f"key: {', '.join(self.keys)}" if self.keys else ""
 
 
 def planned(job: Job, taken: Sequence[Taken]) -> list[Wanted]:
@@ -60,7 +72,9 @@ def _cell(job: Job, reading: Reading | None, taken: list[Taken]) -> Wanted:
     ways = {one.key.rsplit(".", 1)[-1].replace("_", " "): one.way for one in taken}
     tools = [way.words.removesuffix(TWO_HANDS) for way in ways.values()]
     twice = [f"{key}{TWO_HANDS.replace(',', '', 1)}" for key, way in ways.items() if way.words.endswith(TWO_HANDS)]
-    made, where = reading or Reading(key_words(job, taken[0].key), "", TAPE, None), taken[0].guess.station
+    keys = [one.key for one in taken]
+    made = (reading and reading.asked(keys)) or Reading(key_words(job, taken[0].key), "", TAPE, None)
+    where = taken[0].guess.station
     cell = replace(
         made,
         how=f"{where[0].upper()}{where[1:]}: {made.how}",
@@ -71,15 +85,20 @@ def _cell(job: Job, reading: Reading | None, taken: list[Taken]) -> Wanted:
 
 
 def wanted(verdict: Verdict, again: bool = True) -> list[Wanted]:
-    """Odd ones first, then what is missing, then the readings that leave a result open, then whole chapters."""
-    keys = dict.fromkeys((*_odd(verdict), *_missing(verdict), *(_again(verdict) if again else ())))
-    why_of = dict(reversed(keys))
+    """What the mock-up contradicts first, odd ones, what is missing, what leaves a result open, then whole chapters."""
+    doubted = *_disagrees(verdict), *_odd(verdict)
+    why_of: dict[str, str] = {}
+    for key, why in (*doubted, *_missing(verdict), *(_again(verdict) if again else ())):
+        why_of.setdefault(key, why)
     lots: dict[tuple[Reading | None, str], list[str]] = {}
-    for key in reversed(why_of):
+    for key in why_of:
         reading, job = reading_of(key), verdict.opened.job
         named = reading is None or reading in ANY_OF
         lots.setdefault((reading, key_words(job, key) if named else owner_of(job, key)), []).append(key)
-    found = [Wanted(reading, about, why_of[lot[0]], tuple(lot)) for (reading, about), lot in lots.items()]
+    found = [
+        Wanted(reading and reading.asked(lot), about, why_of[lot[0]], tuple(lot))
+        for (reading, about), lot in lots.items()
+    ]
     return [*found, *dict.fromkeys(_chapters(verdict))]
 
 
@@ -97,6 +116,16 @@ def _chapters(verdict: Verdict) -> Iterator[Wanted]:
             else:
                 reading = reading_of(key)
                 yield Wanted(reading, owner or open_end.what, why if reading is None else "")
+
+
+def _disagrees(verdict: Verdict) -> Iterator[tuple[str, str]]:
+    """Readings to look at first where the mock-up disagrees: the car is right."""
+    show = verdict.opened.job.job.show
+    for entry in () if verdict.seen is None else verdict.seen.entries:
+        if not entry.agrees:
+            found, told = words.size(entry.found_mm, show), words.size(entry.predicted_mm, show)
+            for share in suspects(entry):
+                yield share.key, f"THE MOCK-UP DISAGREES: {entry.words}: found {found}, predicted {told}"
 
 
 def _odd(verdict: Verdict) -> Iterator[tuple[str, str]]:

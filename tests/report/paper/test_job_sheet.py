@@ -6,7 +6,7 @@ PDFs are read by pdfplumber; lengths on the page are read again by the project's
 import re
 from functools import cache
 from io import BytesIO
-from math import asin, hypot, sin
+from math import asin, cos, hypot, pi, sin
 from pathlib import Path
 
 import pdfplumber
@@ -99,16 +99,24 @@ def test_predictions_stand_only_under_the_fold(name: str, size: Size) -> None:
     assert min(low for _, _, low, *_ in page.words if low > at - 1) > at
 
 
-def test_both_faces_of_the_clock_keep_12_up_and_change_3_and_9() -> None:
+def test_both_faces_are_clocks_as_one_reads_them_and_the_motor_points_as_told_beside_each() -> None:
+    """The times as told are read again by hand: 10:45 is 322.5 degrees round; its hand ends on that numeral's side."""
+    page = first(FITS, Size.A4)
     hours: dict[str, list[tuple[float, float]]] = {}
-    for word, left, low, right, top in first(FITS, Size.A4).words:
-        if word in ("3", "6", "9", "12") and low > 215:
+    for word, left, low, right, top in page.words:
+        if word in ("3", "6", "9", "12") and low > 215 and left < 115:
             hours.setdefault(word, []).append(((left + right) / 2, (low + top) / 2))
-    seat, under = ({hour: sorted(spots)[i] for hour, spots in hours.items() if hour != "3"} for i in (0, 1))
-    threes = sorted(spot[0] for spot in hours["3"])
-    middle = (seat["12"][0] + under["12"][0]) / 2
-    assert seat["9"][0] < seat["12"][0] < threes[0] < middle < threes[1] < under["12"][0] < under["9"][0]
-    assert seat["12"][1] > seat["6"][1] and under["12"][1] > under["6"][1]
+    told = re.findall(r"(?:Motor to |\(under: )(\d+):(\d+)", plain(page))
+    assert len(told) == 2
+    for face, (hour, minute) in enumerate(told):
+        spots = {mark: sorted(found)[face] for mark, found in hours.items()}
+        assert spots["9"][0] < spots["12"][0] < spots["3"][0]
+        assert spots["12"][1] > spots["6"][1]
+        centre = (spots["9"][0] + spots["3"][0]) / 2, (spots["12"][1] + spots["6"][1]) / 2
+        turn = (int(hour) + int(minute) / 60) * pi / 6
+        tip = centre[0] + 17.0 * sin(turn), centre[1] + 17.0 * cos(turn)
+        starts = [(hypot(a[0] - centre[0], a[1] - centre[1]), b) for a, b, _ in page.lines]
+        assert any(off < 0.5 and hypot(b[0] - tip[0], b[1] - tip[1]) < 0.5 for off, b in starts)
 
 
 def test_pedal_is_told_as_the_tape_reads_it() -> None:
@@ -168,11 +176,17 @@ def test_a_cut_list_that_is_held_says_first_that_no_cut_is_allowed() -> None:
     assert not re.search(r"cuts: keeps", text, re.IGNORECASE)
 
 
+def test_no_bar_and_no_tooth_stands_on_the_sheet_of_a_job_that_does_not_fit() -> None:
+    text = " ".join(plain(page) for page in pages(job_sheet(judged_example("saloon-steep-box"), Size.LETTER)))
+    assert "NO BAR IS CUT AND NO YOKE IS SET YET" in text and "Joints: true angles" in text
+    assert not re.search(r"cut first|\d teeth|one tooth|dimple for", text)
+
+
 def test_no_signature_lies_under_a_fold() -> None:
     for page in read(FITS, Size.A4):
         if "Hold points" in page.text:
             assert "fold back" not in page.text
-            assert page.text.count("one will do") == 8  # ten points, the two cuts signed by two people
+            assert page.text.count("one will do") == 11  # thirteen points, the two cuts signed by two people
 
 
 @pytest.mark.parametrize("mm", [0.0, 6.0, 15.875, 16.0, 24.99, 25.4, 106.66])
@@ -207,9 +221,18 @@ def test_hostile_names_neither_break_nor_leave_the_page(tmp_path: Path) -> None:
 
 def test_hold_points_take_two_signatures_on_the_cuts_only() -> None:
     text = " ".join(plain(page) for page in read(FITS, Size.A4))
-    assert text.count("one will do") == 8
-    for point in ("Before the jacket is cut", "Before the shaft is cut", "Brake on the floor", "Assist off"):
+    assert text.count("one will do") == 11
+    for point in ("Mocked up before anything", "Before the jacket is cut", "Before the shaft is cut", "Trial fit",
+                  "Brake on the floor", "Bleeder closed, brakes bled and tested", "Assist off"):  # fmt: skip
         assert point in text
+
+
+def test_a_brake_is_pressed_with_a_bleeder_open_and_bled_and_tested_after() -> None:
+    """A sound circuit holds the pedal off its stop: without the bleeder open the block would pass wrongly."""
+    told = above(first(FITS, Size.A4))
+    assert told.count("brake pressed") == told.count("bleeder open") == 2
+    assert "a helper watches the hose end" in told
+    assert "close it, bleed and test the brakes before the car moves" in told
 
 
 def test_command_writes_the_sheet_or_says_what_to_name(tmp_path: Path) -> None:

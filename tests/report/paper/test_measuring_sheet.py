@@ -10,8 +10,10 @@ from fitcheck.job.opening import open_job
 from fitcheck.readings.survey import readings
 from fitcheck.report.key_words import key_words
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
-from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT
+from fitcheck.report.measure.further import EVERYTHING, NEXT, SHAFT, reading_of
+from fitcheck.report.measure.reading import Reading
 from fitcheck.report.measure.sheet import blank_sheet, job_sheet, plan_sheet
+from fitcheck.report.measure.sizes import SIZES
 from fitcheck.report.measure.sketch import Board
 from fitcheck.report.measure.wanted import planned, wanted
 from fitcheck.report.paper.pen import Pen
@@ -19,7 +21,7 @@ from fitcheck.report.paper.sheets import Size, Stamp, blank
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
 from tests.command import Said, written
-from tests.report.paper.pages import inside, pages
+from tests.report.paper.pages import Page, inside, pages
 from tests.verdicts import judged_example, planned_example
 
 
@@ -40,7 +42,7 @@ def test_dozen_stands_on_page_one_with_blanks_for_two_hands(size: Size) -> None:
     blanks = sum(len(reading.blanks) for reading in DOZEN)
     assert (text.count("1st"), text.count("2nd"), text.count("tool, who")) == (blanks, blanks, 12)
     later = " ".join(page.text for page in found[1:])
-    assert all(reading.title in later for reading in (*BENCH, *SHAFT, *NEXT))
+    assert all(reading.title in later for reading in (*SIZES, *BENCH, *SHAFT, *NEXT))
 
 
 def test_no_words_of_a_cell_run_into_each_other() -> None:
@@ -98,15 +100,56 @@ def test_every_key_leads_to_one_reading_only() -> None:
         assert sum(reading.stands_for(key) for reading in EVERYTHING) == 1
 
 
+def sketched(reading: Reading) -> Page:
+    assert reading.sketch is not None
+    canvas, out = blank(Size.A4, Stamp("a test", "no job", "Measuring sheet"))
+    reading.sketch(Board(Pen(canvas), (50.0, 50.0), 0.34))
+    canvas.showPage()
+    canvas.save()
+    return pages(out.getvalue())[0]
+
+
+@pytest.mark.parametrize("of", ["column.low.{}", "pedals[2].arm[1].at.{}", "pedals[1].pad.at.{}"])
+def test_a_sketch_dimensions_what_is_asked_and_nothing_else(of: str) -> None:
+    """Heads of dimension lines are the only triangles: two a dimension; left and right are read from above."""
+    for axes, view in ((("left",), True), (("back", "up"), False), (("forward",), False), (("up", "right"), True)):
+        keys = [of.format(axis) for axis in axes]
+        reading = reading_of(of.format("back"))
+        assert reading is not None
+        asked, page = reading.asked(keys), sketched(reading.asked(keys))
+        small = [path for path in page.paths if max(x for x, _ in path) - min(x for x, _ in path) < 2]
+        heads = [path for path in small if len({(round(x, 2), round(y, 2)) for x, y in path}) == 3]
+        assert (len(asked.blanks), len(heads)) == (len(axes), 2 * len(axes)), (of, axes)
+        assert ("datum" in page.text) == view
+
+
+def test_the_blank_sheet_asks_for_every_size_of_the_first_answer() -> None:
+    text = " ".join(page.text for page in pages(blank_sheet(Size.A4)))
+    for blank_ in ("Datum, a mark", "wide 1st", "high 1st", "thick 1st", "from 1st", "to 1st", "sensor long 1st",
+                   "beside 1st", "starts 1st", "over or under 1st", "along the dowel 1st", "passes dia 1st",
+                   "slope, turn 1st"):  # fmt: skip
+        assert blank_ in text
+    keys = ("pedals[1].arm_thick", "unit.motor.beside", "unit.hand", "column.jacket_to", "cuts.firewall", "unit.worm")
+    assert len({one.title for key in keys if (one := reading_of(key))}) == len(keys)
+
+
+def test_instructions_are_whole_and_a_mock_up_that_disagrees_is_told_first() -> None:
+    """What was found stands in the example's [[seen]]: 17 mm at half travel."""
+    verdict = judged_example("dozen-mock-up-off")
+    found = pages(job_sheet(verdict, Size.LETTER))
+    assert all(inside(page) and "\u2026" not in page.text for page in found)
+    assert "The mock-up disagrees: the car is right, find the reading" in found[0].text
+    first = wanted(verdict)[0]
+    assert first.why.startswith("THE MOCK-UP DISAGREES") and "(17 mm)" in first.why.replace("\u00a0", " ")
+    assert first.keys == ("pedals[1].arm[1].at.left",)
+    assert first.reading is not None and first.reading.blanks == ("left/right",)
+    assert all("\u2026" not in page.text for page in pages(job_sheet(judged_example("saloon-shaft"), Size.LETTER)))
+
+
 def test_every_reading_has_a_drawing_and_draws_inside_its_box() -> None:
     """A box is 100 by 80 units of 0.34 mm; half a mm for lines, 2 mm to the words beside."""
     for reading in EVERYTHING:
-        assert reading.sketch is not None
-        canvas, out = blank(Size.A4, Stamp("a test", "no job", "Measuring sheet"))
-        reading.sketch(Board(Pen(canvas), (50.0, 50.0), 0.34))
-        canvas.showPage()
-        canvas.save()
-        (page,) = pages(out.getvalue())
+        page = sketched(reading)
         spots = [spot for line in page.lines for spot in line[:2]] + [spot for path in page.paths for spot in path]
         assert spots
         assert all(49.5 <= x <= 84.5 and 49.5 <= y <= 77.7 for x, y in spots), reading.title
@@ -162,3 +205,14 @@ def test_a_guessed_job_gets_the_dozen_of_its_plan_in_walking_order(tmp_path: Pat
     assert [f"{number} {title}" in first.text for number, title in enumerate(boxes, 1)] == [True] * 5
     blanks = sum(len(one.reading.blanks) for one in planned(job, (*found.taken, *found.next)) if one.reading)
     assert blanks == 12
+
+
+def test_a_bleeder_is_opened_for_the_brake_only_and_bled_after(tmp_path: Path) -> None:
+    tables = jobs.saloon()
+    for number in (0, 1, 2):
+        tables = jobs.changed(tables, ("pedals", number, "travel"), None)
+    travels = [one for one in wanted(judged(tmp_path, tables)) if one.title.startswith("Pedal travel")]
+    assert sorted((one.about, "bleeder" in one.how) for one in travels) == [
+        ("brake", True), ("clutch", False), ("throttle", False)]  # fmt: skip
+    (first, *_) = pages(blank_sheet(Size.A4))
+    assert "close it, bleed and test the brakes before the car moves" in first.text
