@@ -83,6 +83,11 @@ class Planned:
         """Whether the readings of the plan decide it."""
         return self.chance_wrong <= LARGEST_CHANCE
 
+    @property
+    def no_room(self) -> bool:
+        """Whether it is under its need for sure, however the guesses are off: no reading helps."""
+        return self.margin_mm < 0 and -self.margin_mm >= self.spread_before_mm
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -109,6 +114,11 @@ class Plan:
         """Whether it decides every pair."""
         return not self.missing and all(pair.decided for pair in self.pairs)
 
+    @property
+    def no_room(self) -> tuple[Planned, ...]:
+        """Pairs that have no room as guessed, whatever is read: something has to move first."""
+        return tuple(pair for pair in self.pairs if pair.no_room)
+
 
 def can_be_planned(job: Job) -> bool:
     """Whether the job holds guesses, and no [[readings]] yet."""
@@ -128,7 +138,7 @@ def plan(job: Job, folder: Folder) -> Plan:
     chosen = sure_choice(places, guessed, lambda chosen: wrong(places, judge(chosen)))
     taken = (Taken(guess, guess.ways[k]) for guess, k in zip(guessed, chosen, strict=True) if k != AT_GUESS)
     return Plan(
-        taken=tuple(sorted(taken, key=_walk)),
+        taken=tuple(sorted(taken, key=walk)),
         pairs=planned(places, guessed, judge(tuple(chosen))),
         next=further(places, guessed, chosen, DOZEN - sum(k != AT_GUESS for k in chosen)),
         left=tuple((guess, _most(places, guessed, g)) for g, guess in enumerate(guessed) if chosen[g] == AT_GUESS),
@@ -226,5 +236,6 @@ def _most(places: Places, guessed: Sequence[Guess], g: int) -> float:
     return float(np.abs(places.slopes[:, g]).max(initial=0.0)) * guessed[g].spread
 
 
-def _walk(taken: Taken) -> int:
+def walk(taken: Taken) -> int:
+    """Where one stands for a reading, in the order one walks."""
     return STATIONS.index(taken.guess.station)
