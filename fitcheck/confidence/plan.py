@@ -17,6 +17,7 @@ from fitcheck.clearance.gaps import gaps
 from fitcheck.confidence.draws import Draws
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.on_guesses import AS_FAR_OFF
 from fitcheck.confidence.plan_choice import (
     AT_GUESS,
     LEAST_MM2,
@@ -24,6 +25,7 @@ from fitcheck.confidence.plan_choice import (
     chances,
     choice,
     firsts,
+    guesses_decide,
     matters,
     saved,
     spreads_of,
@@ -41,6 +43,7 @@ from fitcheck.readings.guesses import guesses
 from fitcheck.readings.survey import ends_a_movement
 from fitcheck.readings.ways import STATIONS, Way, station, ways
 
+LARGE_SHARE = 1 / AS_FAR_OFF - 0.01  # of the margin: a spread that even guesses three times as far off would keep
 TIGHTER, TRIES = 0.93, 20  # how much more is asked for where a pair is left open, and how often
 DOZEN = 12
 NOTHING_GUESSED = (
@@ -156,6 +159,10 @@ def sure_choice(places: Places, guessed: Sequence[Guess], checked: Checked) -> l
     share, seen = np.ones(len(places.names)), dict[tuple[int, ...], NDArray[np.bool_]]()
     for _ in range(TRIES):
         chosen = choice(places, guessed, share)
+        alone = guesses_decide(places, guessed, chosen) & (share > LARGE_SHARE)
+        if alone.any():
+            share = np.where(alone, LARGE_SHARE, share)
+            continue
         if tuple(chosen) not in seen:
             drawn = chances(places, guessed, chosen)
             sure = drawn <= LARGEST_CHANCE
