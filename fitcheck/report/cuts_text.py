@@ -73,7 +73,7 @@ def _counted(plan: CutPlan) -> str:
 
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
     yield from paragraph(
-        f"Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark{_mark_both(plan)}",
+        f"Cut list. Every mark is pulled from the end it names, never from mark to mark{_mark_both(plan)}",
         width,
     )
     for piece in plan.planned:

@@ -208,6 +208,8 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
         far = zero + (piece.spec.way * piece.first_cut_mm if gone else piece.mark_mm)
         lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
         text = f"mark {place_of_mark(piece, plan, show)}   {piece.name}: {lengths}"
+        if gone:
+            text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}, finished {finished(piece, show)}"
         found.append(Dimension(zero, far, foot + 26 + row * STEP, foot, text))
     return found
 

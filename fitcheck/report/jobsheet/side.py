@@ -47,8 +47,9 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
         pen.arrow(at(middle, one.at), at(one.end, one.at), 0.15, 1.6)
         pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
     for one in found:
-        x, y = at(one.start + 8, one.at)
-        pen.text((x, y + 0.6), one.text, SMALL, backed=True)
+        back = one.end < one.start
+        x, y = at(one.start + (-8 if back else 8), one.at)
+        pen.text((x, y + 0.6), one.text, SMALL, side="right" if back else "left", backed=True)
 
 
 def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:
