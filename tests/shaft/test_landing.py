@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.limits import LimitResult, NotKnown
+from fitcheck.shaft.agreement import against_cuts
 from fitcheck.shaft.chapter import find
 from fitcheck.shaft.results import Check, ShaftChapter
 from tests.shaft import cars
@@ -48,3 +49,13 @@ def test_the_ends_spread_is_added_as_squares(by_cuts: bool) -> None:
     assert_allclose(np.sqrt(added), 2 * np.cos(bend.angle), rtol=0.03)
     for name in ("bend 0", "bend 1", "ripple", "bar 0", "hub beyond unit"):
         assert found.spreads[name].most > sure.spreads[name].most, name
+
+
+def test_a_cut_list_whose_readings_contradict_each_other_leaves_its_end_not_known() -> None:
+    """By its figures the shaft would end 200 mm short; that is no advice to set the joint nearer the wheel."""
+    doubt = NotKnown("end", ("cuts.bench.shaft_overall",), "the bench readings again")
+    chapter = against_cuts(cars.saloon_as_it_is(), (560.0, 0.5), doubt)
+    assert chapter is not None
+    said = check(chapter, "stub_cut")
+    assert (said.result, said.missing) == (LimitResult.NOT_KNOWN, doubt)
+    assert chapter.result is LimitResult.NOT_KNOWN
