@@ -167,7 +167,7 @@ def _row(entry: Judged, verdict: Verdict) -> str:
     closest, show = entry.found.closest, verdict.opened.job.job.show
     where = "" if closest is None else ", ".join(
         filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show),
-                      words.sways(closest.at_movement)))
+                      words.sways(closest.at_movement), entry.pair.need.reason))
     )  # fmt: skip
     cells = (
         f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
