@@ -118,7 +118,7 @@ def head(verdict: Verdict, width: int, steps: tuple[str, ...] = ()) -> list[str]
     job, at = verdict.opened.job, verdict.scene.setting
     show = job.job.show
     way = "clockwise" if at.round_jacket_mm >= 0 else "anticlockwise"
-    plane = "" if at.motor_plane_mm is None else f"; motor plane {set_at(at.motor_plane_mm, show)} down"
+    plane = "" if at.motor_plane_mm is None else f"; middle of the gear body {set_at(at.motor_plane_mm, show)} down"
     about = (
         f"Job {verdict.opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}. "
         f"Datum: {job.job.datum}."
