@@ -187,7 +187,7 @@ def _chapters(verdict: Verdict) -> Iterator[str]:
     if verdict.readings is not None:
         yield _chapter("Readings", readings_rows(verdict.readings, show, UNBROKEN)[1:])
     if verdict.seen is not None:
-        yield _chapter("As built", seen_rows(verdict.seen, show, UNBROKEN))
+        yield _chapter("As built", seen_rows(verdict.seen, verdict.opened.job, UNBROKEN))
     if verdict.boots is not None:
         yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, UNBROKEN))
     if verdict.reach is not None:
