@@ -237,13 +237,3 @@ def place_of(chain: Chain, face: str) -> float | None:
         return along(chain, face).mm
     except Missing:
         return None
-
-
-def placed_pieces(plan: CutPlan) -> dict[str, tuple[float, float]]:
-    """Where each piece lies in the column put together: upper and lower end along from the hub seat, mm."""
-    return {piece.name: _ends(piece, plan.chain) for piece in plan.pieces}
-
-
-def _ends(piece: Piece, chain: Chain) -> tuple[float, float]:
-    ends = sorted((along(chain, piece.spec.origin).mm, cut_end(piece, chain).mm))
-    return ends[0], ends[1]
