@@ -8,7 +8,7 @@ from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
 from fitcheck.report.beside import quarter
 from fitcheck.report.jobsheet.stock import KEPT
-from fitcheck.report.paper.fonts import wrapped
+from fitcheck.report.paper.fonts import high_mm, wrapped
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point, Side
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
@@ -16,7 +16,7 @@ from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, ShaftChapter
 
 SIDE_HIGH_MM, LINE_HIGH_MM = 112.0, 62.0
-ABOVE = 24.0  # over the highest dimension of the side view, in its own mm
+ABOVE = 44.0  # over the highest dimension of the side view, in its own mm
 SMALL = 7.0
 Spot = Callable[[float, float], Point]
 
@@ -48,7 +48,8 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
         pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
     for one in found:
         x, y = at(one.start + 8, one.at)
-        pen.text((x, y + 0.6), one.text, SMALL, backed=True)
+        for row, said in enumerate(reversed(one.text.split("\n"))):
+            pen.text((x, y + 0.6 + row * high_mm(SMALL)), said, SMALL, backed=True)
 
 
 def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:
