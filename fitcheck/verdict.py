@@ -1,6 +1,5 @@
 """The story: a measured job in, a verdict out. `judge` is the order of the steps."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
@@ -20,6 +19,7 @@ from fitcheck.confidence.nudged import Nudged
 from fitcheck.confidence.reach import ReachChapter, reach_chapter
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
+from fitcheck.confidence.unsettled import of_chapters, of_gaps
 from fitcheck.cuts.plan import CutPlan, cut_plan
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
@@ -108,23 +108,23 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     boots = boots_chapter(nudged, beside(engine, job, scene, whole), results, seen, drawing)
     reach = reach_chapter(nudged, reach_in(engine, job, whole), seen, drawing)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    shaft = against_cuts(find_shaft(job, scene, engine), None if cuts is None else cuts.shaft_end)
+    cut_end = None if cuts is None else cuts.shaft_end
+    shaft = against_cuts(find_shaft(job, scene, engine, cut_end=cut_end), cut_end)
     points = points_in(job)
     odd = (*doubts(points), *oddities(job, scene))
     about_shaft = shaft_gaps(nudged, scene, shaft, seen, drawing)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
+    every, guessed = (*results, *about_shaft, *besides), any(guesses(written))
     return Verdict(
         opened=opened,
         readings=points,
         seen=seen,
         scene=scene,
-        outcome=outcome((*results, *about_shaft, *besides), cuts, shaft, odd, seen, any(guesses(written))),
+        outcome=outcome(every, cuts, shaft, odd, seen, guessed),
         gaps=results,
         boots=boots,
         reach=reach,
-        cuts=None
-        if cuts is None
-        else cuts.waiting_for(tuple(_unsettled((*results, *about_shaft, *besides), odd, seen))),
+        cuts=None if cuts is None else cuts.waiting_for(_unsettled(every, cuts, shaft, odd, seen, guessed)),
         shaft=shaft,
         shaft_gaps=about_shaft,
         proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, seen, drawing),
@@ -153,7 +153,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
             *assumed(job),
             *guesses_in_use(written),
             *defaults_in_use(job),
-            *by_draws([entry.drawn for entry in (*results, *about_shaft, *besides) if entry.drawn is not None], seed),
+            *by_draws([entry.drawn for entry in every if entry.drawn is not None], seed),
             LIMITS,
         ),
         engine=Counts(engine.queries, engine.second_road, engine.third_road),
@@ -174,14 +174,16 @@ def _waiting(cuts: CutPlan | None, shaft: ShaftChapter | None) -> tuple[NotKnown
     return (*(() if cuts is None else cuts.not_yet), *(() if shaft is None else shaft.no_room_known))
 
 
-def _unsettled(entries: tuple[Judged, ...], odd: tuple[Odd, ...], seen: AsBuilt | None) -> Iterator[str]:
-    """What makes every mark of the saw wrong until it is settled, as mending it may move the unit."""
-    for entry in entries:
-        if entry.result in (Result.HITS, Result.UNDER):
-            yield f"{entry.pair.a.name} - {entry.pair.b.name}: {entry.result.value}, where the unit is now"
-    yield from (f"{each.key}: {each.why}" for each in odd)
-    if seen is not None and not seen.agrees:
-        yield "the mock-up disagrees with the readings: find the one that is wrong"
+def _unsettled(
+    every: tuple[Judged, ...],
+    cuts: CutPlan,
+    shaft: ShaftChapter | None,
+    odd: tuple[Odd, ...],
+    seen: AsBuilt | None,
+    guessed: bool,
+) -> tuple[str, ...]:
+    """Why no cut may be made yet; nothing only where the job fits."""
+    return (*of_gaps(every), *of_chapters(cuts, shaft, odd, seen, guessed))
 
 
 def _by_guess_alone(entry: Judged) -> bool:

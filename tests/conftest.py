@@ -54,7 +54,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def _beside_others_of_its_example(item: pytest.Item) -> None:
     """Tests of one example run in one process (`--dist loadgroup`), so that it is judged once for all of them."""
     if isinstance(item, pytest.Function) and hasattr(item, "callspec"):
-        example = next((value for value in item.callspec.params.values() if value in EXAMPLES), None)
+        texts = (value for value in item.callspec.params.values() if isinstance(value, str))
+        example = next((text for text in texts if text in EXAMPLES), None)
         if example is not None:
             item.add_marker(pytest.mark.xdist_group(example))
 

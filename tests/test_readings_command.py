@@ -124,7 +124,8 @@ def test_faults_have_their_line(tmp_path: Path) -> None:
 
 def test_the_search_is_not_sure_either_while_a_reading_is_in_doubt() -> None:
     """What the search says in a word, and its exit code, of a window found for the same settled job."""
-    chapter: Any = SimpleNamespace(job=settle(jobs.job(tables())), windows=(1,), sure=True, seen=None)
+    scene = SimpleNamespace(unplaced=())
+    chapter: Any = SimpleNamespace(job=settle(jobs.job(tables())), windows=(1,), sure=True, seen=None, scene=scene)
     assert verdict_word(chapter) == "CANNOT DECIDE, A READING IS IN DOUBT"
     assert [odd.key for odd in in_doubt(chapter)] == ["points.hub_seat.back"]
     chapter.job = jobs.job(jobs.bare())

@@ -18,6 +18,7 @@ FIXED_MM = 6.0  # a fixed part to a fixed part; common practice, no source
 SAME_BRACKET_MM = 3.0  # the unit to its own bracket, where they are not bolted together; common practice, no source
 SOFT_MM = 10.0  # a fixed part to a loom, hose or brake pipe; common practice, no source
 TRADE = "common practice"
+SOURCES = {"keep_out": "keep-out room", "same_bracket": f"{TRADE}: 3 mm from the unit to its own bracket"}
 DRIVEN = (Kind.PEDAL, Kind.LINKAGE)
 
 
@@ -114,7 +115,7 @@ def _required(job: Job, a: Part | Unplaced, b: Part | Unplaced) -> Need:
             return Need(Treatment.JUDGED, "", pair.gap.mm, said, lowered=pair.gap.mm < trade)
     stated = getattr(job.require, key, None)
     if stated is None:
-        return Need(Treatment.JUDGED, "", trade, TRADE if key != "keep_out" else "keep-out room")
+        return Need(Treatment.JUDGED, "", trade, SOURCES.get(key, TRADE))
     return Need(Treatment.JUDGED, "", stated.mm, f"job, require.{key}", lowered=stated.mm < trade)
 
 

@@ -19,6 +19,7 @@ from fitcheck.confidence.first_order import Share, spreads
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.cover import Body, least_gap, restricted
+from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
@@ -26,13 +27,15 @@ from fitcheck.job.seen import SeenGap, SeenLength
 from fitcheck.job.tools import PAD_CHORD, TOOLS
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.place import place
-from fitcheck.placement.points import Places
-from fitcheck.placement.scene import Part, Phase, Scene
+from fitcheck.placement.points import RIGHT, Places
+from fitcheck.placement.scene import Kind, Part, Phase, Scene
 from fitcheck.readings.survey import give_or_take, readings, shifted
 
 STEP_MM, STEP_RAD = 0.1, 1e-4
 SHARES = {"rest": 0.0, "half": 0.5, "full": 1.0}
+ON_THE_COLUMN = (Kind.COLUMN, Kind.UNIT, Kind.BRACKET)
 TWO = 2  # gaps that lean only where both do; of more the mean decides
+ASIDE = 0.5  # of a gap's way that has to go sideways for it to tell where the column sits
 NONE = Length(0.0, None, "0 mm")
 
 
@@ -40,7 +43,9 @@ NONE = Length(0.0, None, "0 mm")
 class AsBuiltEntry:
     """One thing found: what it is, `found_mm` and `predicted_mm` with the spread of each, readings behind the latter.
 
-    `parts` are the two parts of a gap; empty for a distance between points.
+    `parts` are the two parts of a gap; empty for a distance between points. `held` is where its pedal was held, empty
+    where none has a part in it; `right` how much of the way from the one on the column to the other goes to the
+    driver's right, -1 to 1.
     """
 
     key: str
@@ -50,6 +55,8 @@ class AsBuiltEntry:
     found_spread_mm: float
     predicted_mm: float
     shares: tuple[Share, ...]
+    held: str = ""
+    right: float = 0.0
 
     @property
     def predicted_spread_mm(self) -> float:
@@ -113,6 +120,18 @@ class AsBuilt:
         return len({entry.off_mm > 0 for entry in self.gaps}) == 1
 
     @property
+    def sideways_mm(self) -> float:
+        """How far to the driver's right of its readings the column seems to sit, by gaps on both sides; else 0.
+
+        A column s to the right takes s times `right` from each gap. Only gaps that disagree count.
+        """
+        aside = [entry for entry in self.gaps if not entry.agrees and abs(entry.right) >= ASIDE]
+        each = [-entry.off_mm / entry.right for entry in aside]
+        if len({entry.right > 0 for entry in aside}) < TWO or len({mm > 0 for mm in each}) > 1:
+            return 0.0
+        return float(np.mean(each))
+
+    @property
     def agrees(self) -> bool:
         return not self.leans and all(entry.agrees for entry in self.entries)
 
@@ -162,13 +181,22 @@ def _two(scene: Scene, seen: SeenGap, i: int) -> tuple[Part, Part]:
 def _entry(job: Job, i: int, seen: SeenGap, entry: Found, shares: tuple[Share, ...]) -> AsBuiltEntry:
     a, b, closest = entry.pair.a, entry.pair.b, entry.closest
     assert isinstance(a, Part) and isinstance(b, Part) and closest is not None
-    held = f", pedal {seen.at}" if _driven(a, b) else ""
+    held = seen.at if _driven(a, b) else ""
+    unsaid = "" if "at" in seen.model_fields_set else ", as at says nothing else"
+    where = f", pedal {held}{unsaid}" if held else ""
     pulled = ", wheel pulled" if seen.wheel == "pulled" else ""
     found_spread = _found_spread(seen.gap, seen, "clay")
     predicted = closest.gap.gap_mm - closest.gap.depth_mm
     all_shares = (*shares, *_of_travel(job, a, b, seen, i))
-    words = f"{a.name} - {b.name}{held}{pulled}"
-    return AsBuiltEntry(f"seen[{i + 1}]", words, (a.name, b.name), seen.gap.mm, found_spread, predicted, all_shares)
+    words, names = f"{a.name} - {b.name}{where}{pulled}", (a.name, b.name)
+    right, mm = _to_the_right(a, b, closest.gap.normal), seen.gap.mm
+    return AsBuiltEntry(f"seen[{i + 1}]", words, names, mm, found_spread, predicted, all_shares, held, right)
+
+
+def _to_the_right(a: Part, b: Part, normal: Vector) -> float:
+    """How much of `normal`, from a toward b, goes to the right off the part on the column; 0 where both or none are."""
+    ways = [part.kind in ON_THE_COLUMN for part in (a, b)]
+    return 0.0 if ways[0] == ways[1] else float(normal @ RIGHT) * (1 if ways[0] else -1)
 
 
 def _driven(a: Part, b: Part) -> str | None:

@@ -29,7 +29,7 @@ from fitcheck.clearance.clocking_windows import Box, Region, regions
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.pairs import Treatment, pairs
 from fitcheck.confidence.as_built import AsBuilt, as_built
-from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at, legs_at
+from fitcheck.confidence.clocking_judged import Judgement, SharedMoves, judge_at, legs_at, missing
 from fitcheck.confidence.clocking_sure import Taken, edges_to_look, places_to_look, sure_cells, touching, widest
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
@@ -175,14 +175,15 @@ class _Search:
         keeps.sort(key=lambda region: -_room(region.box))
         forgiving: Judgement | None = None
         taken: tuple[Taken, ...] = ()
-        windows: tuple[Window, ...] = ()
         sampled = 0
+        windows = tuple(Window(region, ()) for region in keeps)  # nothing is sure beside a part nobody has measured
         if keeps:
             forgiving = self.judged(_middle(keeps[0].box, self.own.clock))
-            self.working_on("how sure the windows are")
-            samples = self._samples(keeps, best, forgiving, now)
-            taken, sampled = widest(samples), len(samples)
-            windows = tuple(self._windows(keeps, samples, taken))
+            if not missing(best):
+                self.working_on("how sure the windows are")
+                samples = self._samples(keeps, best, forgiving, now)
+                taken, sampled = widest(samples), len(samples)
+                windows = tuple(self._windows(keeps, samples, taken))
         to_try = freedoms(self.job, there, True) if keeps else changes_to_try(self.job, self.folder, self.scene, there)
         self.working_on("what one change at a time would bring")
         tried, no_use = self._tried(to_try)

@@ -53,8 +53,8 @@ class Judgement:
 
     @property
     def sure(self) -> bool:
-        """Whether every pair that has a gap is clear, the spread of the readings counted in."""
-        return all(entry.result is Result.CLEAR for entry in self.known)
+        """Whether every pair is clear, the spread of the readings counted in; never while one has no gap yet."""
+        return all(entry.result is Result.CLEAR for entry in self.gaps)
 
 
 class SharedMoves:

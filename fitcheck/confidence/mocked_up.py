@@ -7,7 +7,7 @@ spreads. Found farther apart than predicted it adds no room; found closer it tak
 
 from dataclasses import replace
 
-from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
+from fitcheck.confidence.as_built import ON_THE_COLUMN, AsBuilt, AsBuiltEntry
 from fitcheck.confidence.first_order import Share, chance_under, total
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result
 from fitcheck.placement.reaching import AT_REST
@@ -16,7 +16,6 @@ from fitcheck.placement.scene import Kind, Part, Unplaced
 LEANS = "the mock-up disagrees: the gaps found lean to one side (see As built), and this one hangs on the column too"
 SAYS_LITTLE = 0.9  # of the spread left: what was found changes nothing about how sure the gap is
 STAND = (Result.JOINED, Result.AS_BEFORE)
-ON_THE_COLUMN = (Kind.COLUMN, Kind.UNIT, Kind.BRACKET)
 SUSPECTS = 3  # readings named as those to look at first
 LOOK = "measure the hub seat, the low place and the input face again"
 
@@ -48,6 +47,16 @@ def lean_words(found: AsBuilt) -> str:
         f"the gaps found are {all_}{closer} by {abs(found.mean_mm):.1f} mm on the mean, more than the "
         f"{found.mean_spread_mm:.1f} mm that may be off: what they share is the column's axis and the unit's place"
         f"{too}; {LOOK}{too}{hangs}"
+    )
+
+
+def sideways_words(found: AsBuilt) -> str:
+    """What it means that gaps on one side are closer and on the other wider, and what to measure again."""
+    side, other = ("right", "left") if found.sideways_mm > 0 else ("left", "right")
+    return (
+        f"the gaps found are closer on the driver's {side} and wider on his {other}: as if the column sat "
+        f"{abs(found.sideways_mm):.1f} mm farther {side} than it was read; measure again how far left or right the hub "
+        "seat and the low place are"
     )
 
 

@@ -30,6 +30,7 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from _parts(job)
     yield from cutting_checks(job)
     yield from _reach(job)
+    yield from _shaft(job)
 
 
 def part_names(job: Job) -> list[str]:
@@ -181,6 +182,13 @@ def _reach(job: Job) -> Iterator[Complaint]:
             yield from _known(other, names, ("reach", "rooms", i, "may_touch", k), "part", "the job")
     for k, other in enumerate([] if job.reach.way_out is None else job.reach.way_out.off):
         yield from _known(other, names, ("reach", "way_out", "off", k), "part", "the job")
+
+
+def _shaft(job: Job) -> Iterator[Complaint]:
+    names = part_names(job)
+    for key in ("hot", "joined"):
+        for i, other in enumerate([] if job.shaft is None else getattr(job.shaft, key)):
+            yield from _known(other, names, ("shaft", key, i), "part", "the job")
 
 
 def _required_pairs(job: Job, names: list[str]) -> Iterator[Complaint]:

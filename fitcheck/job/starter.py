@@ -31,6 +31,9 @@ jacket_od = "2 in"
 # Where the jacket begins and ends, along from the hub seat.
 jacket_from = "2 3/8 in"
 jacket_to = "28 in"
+# For rungs 5 and 6: caliper on the steering shaft; and where its lower end lies once all is in.
+# shaft_od = "3/4 in"
+# shaft_to = "30 1/2 in"
 
 [unit]
 # Reading 6: where the unit's face toward the wheel is wanted, along from the hub seat.
@@ -181,6 +184,19 @@ measured_from = "jacket top"
 starts = "0 in"
 ends = "2 in"
 
+[cuts.firewall]                     # the hole that column or shaft passes through
+slope = "90 deg"                    # how steeply firewall or toe-board rises there; 90 deg is upright
+along = "28 3/8 in"                 # where the column's axis meets it, along from the hub seat
+passes_dia = "2 in"                 # what goes through
+thick = "1/16 in"
+bolts = { count = 3, circle = "4 in", dia = "1/4 in", first = "12:00", plate = "5 3/8 in" }
+
+# An energy-absorbing column only (its section is a zone with collapses = true): what it can shorten by.
+# [cuts.stroke]
+# before = "3 3/4 in"               # by itself; rooms and ahead: with the unit in place
+# rooms = [{ name = "mesh section", room = "3 7/8 in" }]    # how far each pair can go until it bottoms
+# ahead = [{ name = "lower bearing plate", along = "32 in" }]    # fixed bodies that the unit would run on to
+
 [[cuts.kept]]
 name = "cancel cam"                 # what has to stay on jacket or shaft; its lower end, from the hub seat
 on = "shaft"
@@ -195,6 +211,7 @@ joint_at = { forward = "17 1/4 in", left = "3 3/4 in", down = "10 5/8 in" }    #
 down = "18 deg"                     # the box input by gauge, wheel to rack
 across = "-4 deg"                   # its lower end to the driver's left
 moves = "0 in"                      # how far it moves against the column each way; a body on rubbers moves
+sticks_out = "1 1/4 in"             # the box's input: how far it stands out of the box for the joint
 
 [[shaft.joints]]
 name = "upper joint"

@@ -15,6 +15,7 @@ from fitcheck.geometry.primitives import balls
 from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.sweeps import Shift
 from fitcheck.job.crosschecks import LEFT_FOOT
+from fitcheck.job.remedies import spelled
 from fitcheck.job.surroundings import Driver
 from fitcheck.placement.driver import HEEL_HIGH_MM, Stance, Stand, boot_pieces, boot_stand, placed_boot
 from fitcheck.placement.feet import boot_size
@@ -178,14 +179,17 @@ def _slices(
 def _notes(name: str, stand: Stand, rest: Vector, full: Vector, path: Path) -> Iterator[str]:
     """Refuses a knee that no shin reaches, and says where one would have to grow."""
     lengths = []
-    for key, share, knee in (("knee", 0.0, rest), ("knee_at_full", 1.0, full)):
+    at_rest = "with the pedal at rest", f"the heel ({spelled((*path, 'heel'))})"
+    at_full = f"with the {stand.how.pedal} at full travel", f"the travel of the {stand.how.pedal}"
+    for key, share, knee, (where, other) in (("knee", 0.0, rest, at_rest), ("knee_at_full", 1.0, full, at_full)):
         ankle = stand.at(share).points(_ankle(stand))
         far = float(np.linalg.norm(knee - ankle))
         if not SHIN_MM[0] <= far <= SHIN_MM[1]:
-            raise KeyFault((*path, key), f"the knee lies {far:.0f} mm from the ankle; no shin is so. Check the place")
+            why = f"the knee lies {far:.0f} mm from the ankle {where}; no shin is so. Check this place and {other}"
+            raise KeyFault((*path, key), why)
         lengths.append(far)
     if abs(lengths[1] - lengths[0]) > STRETCH_MM:
         yield (
             f"{name}: by its two places the knee is {lengths[0]:.0f} mm from the ankle at rest and {lengths[1]:.0f} mm "
-            "at full travel, and no shin grows so much; measure both again"
+            "at full travel, and no shin grows so much; measure both again, and the pedal's travel"
         )

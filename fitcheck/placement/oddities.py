@@ -9,10 +9,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from fitcheck.geometry.frames import Vector
 from fitcheck.job.angles import degrees
 from fitcheck.job.lengths import both_units
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
+from fitcheck.placement.points import RIGHT, UP, Places
 from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.points import Points
 from fitcheck.readings.settled import points_in
@@ -25,6 +27,10 @@ ACROSS_DEG = 7.0  # they lean 0 to 5
 ARM_ASIDE_MM = 100.0  # an arm's place from its pad, across the car
 TRAVEL_MM = (20.0, 220.0)
 WIDEST_SPREAD_MM = 20.0
+HEELS_APART_MM = 100.0  # boots stand on one floor
+PADS_APART_MM = 50.0  # clutch and brake pad at rest, one above the other
+KERF_MM = (0.3, 5.0)  # hacksaw to cut-off machine
+BEYOND_JACKET_MM = 20.0  # ends of the jacket are read roughly
 WAYS = ("back", "right", "up")
 WIDEST_SPREAD_DEG = 10.0
 # Order of the pedals from the left: Swiss vehicle technical ordinance, Art. 108, as quoted in a collection of rules.
@@ -38,11 +44,18 @@ class Odd:
     key: str
     why: str
 
+    @property
+    def told(self) -> str:
+        """As one line for a person."""
+        return f"LOOKS ODD, measure again: {self.key}: {self.why}{'' if self.why.endswith('?') else '.'}"
+
 
 def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
     """All that looks odd about the job's readings."""
     yield from _column(job)
     yield from _pedals(job, scene)
+    yield from _heels(job, scene)
+    yield from _kerf(job)
     yield from _hot(job)
     rests_on = points_in(job)
     of_points = set() if rests_on is None else {each.reading.path for each in rests_on.all_observations}
@@ -87,7 +100,9 @@ def _column(job: Job) -> Iterator[Odd]:
     if not JACKET_MM[0] <= od <= JACKET_MM[1]:
         usual = " to ".join(map(both_units, JACKET_MM))
         yield Odd("column.jacket_od", f"a jacket of {both_units(od, 1)}; they are {usual}")
-    down = ColumnAxis(job).column2car.rotation[:, 2]
+    axis = ColumnAxis(job)
+    yield from _low(job, axis)
+    down = axis.column2car.rotation[:, 2]
     slope = degrees(float(np.arctan2(-down[2], -down[0])))
     if not SLOPE_DEG[0] <= slope <= SLOPE_DEG[1]:
         yield Odd("column", f"its lower end does not lie ahead of and below the hub seat ({slope:.0f} degrees down)")
@@ -97,9 +112,54 @@ def _column(job: Job) -> Iterator[Odd]:
         yield Odd("column", f"its lower end leans {abs(across):.0f} degrees to the driver's {side}; left for right?")
 
 
+def _low(job: Job, axis: ColumnAxis) -> Iterator[Odd]:
+    """A low place read to the jacket's side where there is no jacket."""
+    if job.column.low is None:
+        return
+    places, path = Places(job, lambda: axis.column2car, axis.along), ("column", "low")
+    down = axis.column2car.rotation[:, 2]
+    middle = places.point(job.column.low, path, half=axis.radius, axis=down)
+    if (middle == places.point(job.column.low, path, half=0.0)).all():
+        return  # read to the middle, so maybe on the bare shaft
+    along = float((middle - axis.column2car.origin) @ down)
+    start, end = job.column.jacket_from.mm, job.column.jacket_to.mm
+    if not start - BEYOND_JACKET_MM <= along <= end + BEYOND_JACKET_MM:
+        ends = f"the jacket goes from {both_units(start)} to {both_units(end)}"
+        yield Odd("column.low", f"it lies {both_units(along)} down from the hub seat, {ends}; forward for back?")
+
+
+def _heels(job: Job, scene: Scene) -> Iterator[Odd]:
+    """A heel far above or below the others."""
+    driver = job.driver
+    if driver is None:
+        return
+    axis = ColumnAxis(job)
+    places = Places(job, lambda: axis.column2car, axis.along)
+    heels = sorted(
+        (float(places.point(boot.heel, ("driver", "boots", i, "heel"), need=("back", "up")) @ UP), i)
+        for i, boot in enumerate(driver.boots)
+        if scene.part(f"boot on {boot.on}") is not None
+    )
+    if len(heels) < 2:
+        return
+    (lowest, low), (highest, high) = heels[0], heels[-1]
+    for away, i, way in ((highest - heels[-2][0], high, "above"), (heels[1][0] - lowest, low, "below")):
+        if away > HEELS_APART_MM:
+            why = f"it stands {both_units(away)} {way} the next heel, and both on one floor; up for down?"
+            yield Odd(f"driver.boots[{i + 1}].heel", why)
+            return
+
+
+def _kerf(job: Job) -> Iterator[Odd]:
+    kerf = None if job.cuts is None else job.cuts.saw.kerf
+    if kerf is not None and not KERF_MM[0] <= kerf.mm <= KERF_MM[1]:
+        usual = " to ".join(f"{mm:g} mm" for mm in KERF_MM)
+        yield Odd("cuts.saw.kerf", f"a kerf of {kerf.text}; saws leave {usual}")
+
+
 def _pedals(job: Job, scene: Scene) -> Iterator[Odd]:
     placed = {part.name: part for part in scene.parts if part.kind is Kind.PEDAL}
-    across: list[tuple[int, float, str]] = []
+    pads: list[tuple[int, Vector, str, int]] = []
     for i, pedal in enumerate(job.pedals, start=1):
         part = placed.get(pedal.name)
         if part is None or part.phases[0].travel is None:
@@ -112,12 +172,17 @@ def _pedals(job: Job, scene: Scene) -> Iterator[Odd]:
         yield from _aside(i, pedal.name, part)
         rank = next((k for k, names in enumerate(ORDER) if any(name in pedal.name.lower() for name in names)), None)
         if rank is not None:
-            pad = part.phases[0].pieces
-            middle = float(np.mean([piece.centre[1] for piece in pad if piece.name.endswith("pad")]))
-            across.append((rank, middle, pedal.name))
-    for (_, left, one), (_, right, other) in pairwise(sorted(across)):
-        if left >= right:
+            pad = np.mean([each.centre for each in part.phases[0].pieces if each.name.endswith("pad")], axis=0)
+            pads.append((rank, pad, pedal.name, i))
+    pads.sort(key=lambda pad: pad[0])
+    for (rank, left, one, i), (_, right, other, k) in pairwise(pads):
+        if left @ RIGHT >= right @ RIGHT:
             yield Odd("pedals", f"the {one} pad lies right of the {other} pad; left for right?")
+        above = float((left - right) @ UP)
+        if rank == 0 and abs(above) > PADS_APART_MM:
+            way = "above" if above > 0 else "below"
+            why = f"at rest the {one} pad lies {both_units(abs(above))} {way} the {other} pad (pedals[{k}].pad.at)"
+            yield Odd(f"pedals[{i}].pad.at", f"{why}; up for down?")
 
 
 def _aside(number: int, name: str, part: Part) -> Iterator[Odd]:

@@ -4,15 +4,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path as FilePath
-from typing import Any
-
-from pydantic import BaseModel
 
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.job.crosschecks import LEFT_FOOT
 from fitcheck.job.model import Job
 from fitcheck.job.outlook import crossing
-from fitcheck.job.places import OffColumn
 from fitcheck.job.reaching import Room
 from fitcheck.job.surroundings import Pedal, PivotShaft
 from fitcheck.placement import legs
@@ -20,6 +16,7 @@ from fitcheck.placement.adjusted import Adjustment, adjustments
 from fitcheck.placement.column import ColumnAxis, column_part
 from fitcheck.placement.driver import boot_part
 from fitcheck.placement.groups import carry
+from fitcheck.placement.leaning import Leaning
 from fitcheck.placement.linkages import linkage_part
 from fitcheck.placement.pedals import pedal_part
 from fitcheck.placement.points import Path, Places
@@ -59,11 +56,8 @@ class _Bench:
 
     job: Job
     folder: FilePath
-    axis: ColumnAxis
-    places: Places
-    at: Setting
+    like: Scene | None = None
     swings: dict[str, Swing] = field(default_factory=dict)
-    needs: dict[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
     made: dict[str, Part] = field(default_factory=dict)
 
     def swing_of(self, name: str) -> Swing:
@@ -72,6 +66,32 @@ class _Bench:
             index = next(i for i, pedal in enumerate(self.job.pedals) if pedal.name == name)
             self.swings[name] = swing(self.job, index, self.places)
         return self.swings[name]
+
+    @cached_property
+    def leaning(self) -> Leaning:
+        """Which pieces of the job a part rests on; what was looked up for the scene before is known."""
+        return Leaning(self.job, {} if self.like is None else dict(self.like.needs))
+
+    @cached_property
+    def core(self) -> tuple[object, ...]:
+        """What the column rests on, and all that sits on it."""
+        return (*self.leaning.of(self.job.column), *self.moves_of("column"))
+
+    @cached_property
+    def axis(self) -> ColumnAxis:
+        """The column's axis, taken over where the column rests on the same; raises Missing where it is not measured."""
+        before = None if self.like is None else self.like.axis
+        return before if before is not None and _the_same(self.like, "column", self.core) else ColumnAxis(self.job)
+
+    @cached_property
+    def places(self) -> Places:
+        """Where the job's places are."""
+        return Places(self.job, lambda: self.axis.column2car, self.axis.along)
+
+    @cached_property
+    def at(self) -> Setting:
+        """Where the job puts the unit."""
+        return setting(self.job, self.axis)
 
     @cached_property
     def adjusted(self) -> tuple[Adjustment, ...]:
@@ -89,7 +109,7 @@ class _Bench:
         listed = [None if groups is None or group == "body" else getattr(groups, name) for name in OUTWARD[group]]
         if group == "engine" and listed[0] is None:
             listed[0] = None if shaft is None else shaft.rock
-        return _leans(self, *(table for table in listed if table is not None))
+        return self.leaning.of(*(table for table in listed if table is not None))
 
     def obstacle(self, index: int) -> Part:
         obstacle = self.job.obstacles[index]
@@ -113,13 +133,11 @@ def place(job: Job, folder: FilePath, like: Scene | None = None, whole: bool = F
     Parts of `like` that rest on the very same pieces of the job are taken over from it. With `whole` it
     holds what feet and legs do off the pedals as well, and what belongs to reaching in.
     """
+    bench = _Bench(job, folder, like)
     try:
-        axis = ColumnAxis(job)
+        axis = bench.axis
     except Missing as missing:
         raise KeyFault(("column",), f"{missing}; without the column nothing has its place") from missing
-    bench = _Bench(job, folder, axis, Places(job, lambda: axis.column2car, axis.along), setting(job, axis))
-    if like is not None:
-        bench.needs.update(like.needs)
     parts: list[Part] = []
     unplaced: list[Unplaced] = []
     rests_on: dict[str, tuple[object, ...]] = {}
@@ -134,35 +152,38 @@ def place(job: Job, folder: FilePath, like: Scene | None = None, whole: bool = F
         except GeometryError as error:
             raise KeyFault(recipe.path, str(error)) from error
     notes = dict.fromkeys([*axis.notes, *bench.places.notes, *(note for part in parts for note in part.notes)])
-    return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on, bench.needs)
+    return Scene(tuple(parts), tuple(unplaced), bench.at, tuple(notes), rests_on, bench.leaning.needs, axis)
 
 
 def _made_already(recipe: _Recipe, like: Scene) -> Part | None:
-    before = like.rests_on.get(recipe.name, ())
-    same = len(before) == len(recipe.rests_on) and all(a is b for a, b in zip(before, recipe.rests_on, strict=True))
-    return like.part(recipe.name) if same else None
+    return like.part(recipe.name) if _the_same(like, recipe.name, recipe.rests_on) else None
+
+
+def _the_same(like: Scene | None, name: str, rests_on: tuple[object, ...]) -> bool:
+    """Whether the part of that name rested on the very same pieces in `like`."""
+    before = () if like is None else like.rests_on.get(name, ())
+    return len(before) == len(rests_on) and all(a is b for a, b in zip(before, rests_on, strict=True))
 
 
 def _recipes(bench: _Bench) -> Iterator[_Recipe]:
     job, axis, places, at, folder = bench.job, bench.axis, bench.places, bench.at, bench.folder
-    core = (*_leans(bench, job.column), *bench.moves_of("column"))
-    pull = job.require.wheel_pull
+    core, pull = bench.core, job.require.wheel_pull
     yield _Recipe("column", ("column",), Kind.COLUMN, False, lambda: column_part(job, axis, bench.adjusted), core)
-    rests_on = (*core, *_leans(bench, job.unit), pull)
+    rests_on = (*core, *bench.leaning.of(job.unit), pull)
     yield _Recipe("unit", ("unit",), Kind.UNIT, True, lambda: bench.unit, rests_on)
     if job.bracket is not None:
         bracket = job.bracket
         make = lambda: bracket_part(bracket, job, axis, places, at, folder, bench.adjusted)  # noqa: E731
         goes_along = bracket.turns == "with the unit" or bracket.library is not None
-        rests_on = (*core, *_leans(bench, bracket, *([job.unit] if goes_along else [])), pull)
+        rests_on = (*core, *bench.leaning.of(bracket, *([job.unit] if goes_along else [])), pull)
         yield _Recipe("bracket", ("bracket",), Kind.BRACKET, True, make, rests_on)
     for i, shaft in enumerate(job.pivot_shafts):
         make = partial(pivot_shaft_part, shaft, i, places)
-        yield _Recipe(shaft.name, ("pivot_shafts", i), Kind.PIVOT_SHAFT, False, make, _leans(bench, shaft))
+        yield _Recipe(shaft.name, ("pivot_shafts", i), Kind.PIVOT_SHAFT, False, make, bench.leaning.of(shaft))
     yield from _moving_recipes(bench)
     for i, obstacle in enumerate(job.obstacles):
         make = partial(bench.obstacle, i)
-        rests_on = (*_leans(bench, obstacle), *bench.moves_of(obstacle.group))
+        rests_on = (*bench.leaning.of(obstacle), *bench.moves_of(obstacle.group))
         yield _Recipe(obstacle.name, ("obstacles", i), Kind.OBSTACLE, obstacle.new, make, rests_on)
 
 
@@ -172,16 +193,16 @@ def _moving_recipes(bench: _Bench) -> Iterator[_Recipe]:
     for i, pedal in enumerate(job.pedals):
         shafts = _shafts(bench, pedal)
         make = partial(pedal_part, pedal, i, bench.swing_of, places, folder)
-        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, _leans(bench, pedal, *shafts))
+        yield _Recipe(pedal.name, ("pedals", i), Kind.PEDAL, pedal.altered, make, bench.leaning.of(pedal, *shafts))
     for i, linkage in enumerate(job.linkages):
         make = partial(linkage_part, linkage, i, bench.swing_of, places, folder)
-        rests_on = (*of_swing[linkage.driven_by], *_leans(bench, linkage))
+        rests_on = (*of_swing[linkage.driven_by], *bench.leaning.of(linkage))
         yield _Recipe(linkage.name, ("linkages", i), Kind.LINKAGE, False, make, rests_on)
     if job.driver is None:
         return
     for i, boot in enumerate(job.driver.boots):
         make = partial(boot_part, job.driver, i, bench.swing_of, places)
-        rests_on = (*of_swing[boot.on], *_leans(bench, job.driver))
+        rests_on = (*of_swing[boot.on], *bench.leaning.of(job.driver))
         yield _Recipe(f"boot on {boot.on}", ("driver", "boots", i), Kind.BOOT, False, make, rests_on)
 
 
@@ -192,7 +213,7 @@ def _shafts(bench: _Bench, pedal: Pedal) -> list[PivotShaft]:
 def _of_swing(bench: _Bench, pedal: Pedal) -> tuple[object, ...]:
     """What the pedal's swing rests on."""
     swinging = (getattr(pedal, key) for key in type(pedal).model_fields if key not in NOT_OF_THE_SWING)
-    return _leans(bench, *swinging, *_shafts(bench, pedal))
+    return bench.leaning.of(*swinging, *_shafts(bench, pedal))
 
 
 def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
@@ -201,7 +222,7 @@ def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
     if driver is None:
         return
     of_swing = {pedal.name: _of_swing(bench, pedal) for pedal in bench.job.pedals}
-    of_boot = [(*of_swing[boot.on], *_leans(bench, driver)) for boot in driver.boots]
+    of_boot = [(*of_swing[boot.on], *bench.leaning.of(driver)) for boot in driver.boots]
     for i, boot in enumerate(driver.boots):
         path: Path = ("driver", "boots", i)
         make = partial(legs.lifted_part, driver, i, swing_of, places)
@@ -217,7 +238,7 @@ def _leg_recipes(bench: _Bench) -> Iterator[_Recipe]:
         yield _Recipe(name, ("driver", "boots"), Kind.BOOT, False, make, rests_on)
     if driver.left_foot is not None:
         make = partial(legs.left_foot_part, driver, places)
-        yield _Recipe(LEFT_FOOT, ("driver", "left_foot"), Kind.BOOT, False, make, _leans(bench, driver))
+        yield _Recipe(LEFT_FOOT, ("driver", "left_foot"), Kind.BOOT, False, make, bench.leaning.of(driver))
 
 
 def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
@@ -225,15 +246,15 @@ def _reach_recipes(bench: _Bench) -> Iterator[_Recipe]:
     job = bench.job
     if job.reach is None:
         return
-    core = (*_leans(bench, job.column, job.unit), *bench.moves_of("column"))
+    core = (*bench.leaning.of(job.column, job.unit), *bench.moves_of("column"))
     for i, room in enumerate(job.reach.rooms):
         path: Path = ("reach", "rooms", i)
         make = partial(_room, bench, room, path)
-        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, *_leans(bench, room)))
+        yield _Recipe(room.name, path, Kind.OBSTACLE, True, make, (*core, *bench.leaning.of(room)))
     way = job.reach.way_out
     for i in range(0 if way is None else len(way.moves)):
         make = partial(_on_its_way, bench, i)
-        rests_on = (*core, way, *_leans(bench, *([] if job.bracket is None else [job.bracket])))
+        rests_on = (*core, way, *bench.leaning.of(*([] if job.bracket is None else [job.bracket])))
         yield _Recipe(move_name(i), ("reach", "way_out", "moves", i), Kind.UNIT, True, make, rests_on)
     for recipe in _moving_recipes(bench):
         if recipe.kind in (Kind.PEDAL, Kind.LINKAGE):
@@ -257,36 +278,3 @@ def _on_its_way(bench: _Bench, index: int) -> Part:
         args = (bracket, bench.job, bench.axis, bench.places, bench.at, bench.folder, bench.adjusted)
         pieces += bracket_part(*args).phases[0].pieces
     return moving_unit(index, reach.way_out.moves, pieces, bench.axis.column2car)
-
-
-def _leans(bench: _Bench, *models: object) -> tuple[object, ...]:
-    """The models, how the car sat, and the points and the column that places in them are taken from, near or far."""
-    job, leans = bench.job, list(models)
-    for model in leans:  # what is found is looked through in its turn
-        names, off_column = _needs(model, bench)
-        further = [*(job.points[name] for name in names), *([job.column] if off_column else [])]
-        leans += [each for each in further if not any(each is known for known in leans)]
-    return (*leans, job.job)
-
-
-def _needs(model: object, bench: _Bench) -> tuple[frozenset[str], bool]:
-    """The points named in the model, and whether any place in it is off the column; looked up once."""
-    if id(model) not in bench.needs:
-        found = list(_places_in(model, bench.job))
-        names = frozenset(place for place in found if isinstance(place, str))
-        bench.needs[id(model)] = model, names, any(isinstance(place, OffColumn) for place in found)
-    return bench.needs[id(model)][1:]
-
-
-def _places_in(value: Any, job: Job) -> Iterator[str | OffColumn]:
-    """What `value` holds of points by name, and of places off the column."""
-    if isinstance(value, str) and value in job.points:
-        yield value
-    elif isinstance(value, BaseModel):
-        if isinstance(value, OffColumn):
-            yield value
-        for name in type(value).model_fields:
-            yield from _places_in(getattr(value, name), job)
-    elif isinstance(value, dict | list):
-        for item in value.values() if isinstance(value, dict) else value:
-            yield from _places_in(item, job)

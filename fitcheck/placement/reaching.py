@@ -50,7 +50,7 @@ def _stands(room: Room, path: Path, places: Places, unit_pieces: Sequence[Piece]
         if not np.linalg.norm(way) > NEAR_MM:
             raise KeyFault((*path, "toward"), f"within {NEAR_MM:g} mm of 'at'; name a place farther out")
         return start, unit(way)
-    plug = next((piece for piece in unit_pieces if piece.name == "plug"), None)
+    plug = next((piece for piece in unit_pieces if piece.name == "plug" and piece.places), None)
     if plug is None:
         raise KeyFault(
             (*path, "kind"), "the unit has no plug given by its solids; say where: 'at' (the plug) and 'toward'"

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +14,9 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.movement import Movement, Turn
 from fitcheck.geometry.solids import Piece
 from fitcheck.geometry.sweeps import Shift
+
+if TYPE_CHECKING:
+    from fitcheck.placement.column import ColumnAxis
 
 
 class Kind(Enum):
@@ -219,7 +223,7 @@ class Scene:
 
     `rests_on` holds for each part the pieces of the job it was made from, and `needs` for each piece (by its id, kept
     alive beside it) which points it names and whether it needs the column: a job that differs elsewhere need not make
-    it again.
+    it again. `axis` is the column's.
     """
 
     parts: tuple[Part, ...]
@@ -228,6 +232,7 @@ class Scene:
     remarks: tuple[str, ...] = ()
     rests_on: Mapping[str, tuple[object, ...]] = field(default_factory=dict)
     needs: Mapping[int, tuple[object, frozenset[str], bool]] = field(default_factory=dict)
+    axis: "ColumnAxis | None" = None
 
     @cached_property
     def _by_name(self) -> dict[str, Part]:

@@ -39,7 +39,7 @@ def clocking_document(opened: OpenJob, chapter: ClockingChapter) -> dict[str, An
 def _chapter(chapter: ClockingChapter) -> dict[str, Any]:
     there = chapter.allowed
     found: dict[str, Any] = {
-        "result": "fits" if chapter.sure else "too close to call" if chapter.windows else "nothing fits",
+        "result": _result(chapter),
         "allowed": {
             "clocks": [_arc(arc) for arc in chapter.chart.arcs],
             "along_from_mm": near(there.low_mm),
@@ -69,6 +69,14 @@ def _chapter(chapter: ClockingChapter) -> dict[str, Any]:
     return found
 
 
+def _result(chapter: ClockingChapter) -> str:
+    if not chapter.windows:
+        return "nothing fits"
+    if chapter.scene.unplaced:
+        return "not known"
+    return "fits" if chapter.sure else "too close to call"
+
+
 def _arc(of: ArcMap) -> dict[str, Any]:
     arc = of.arc
     if arc.around:
@@ -82,7 +90,7 @@ def _judgement(at: Judgement, chapter: ClockingChapter) -> dict[str, Any]:
     """One place: where it is, its least margin, what decides, and whether it is sure."""
     return _spot(at.spot.clock, at.spot.place_mm, chapter) | {
         "margin_mm": down(at.margin_mm),
-        "sure": at.sure and not missing(at),
+        "sure": at.sure,
         "decides": _pair(at.decides),
     }
 

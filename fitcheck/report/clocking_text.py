@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from itertools import groupby
 from textwrap import wrap
 
-from fitcheck.clearance.clocking_help import BRACKET, CLOCK, HAND, MOTOR, OBSTACLE, PLACE, Change
 from fitcheck.clearance.clocking_windows import Region
 from fitcheck.confidence.clocking import ClockingChapter, Tried, Window
 from fitcheck.confidence.clocking_judged import Judgement, missing
@@ -16,7 +15,7 @@ from fitcheck.readings.settled import points_in
 from fitcheck.report import words
 from fitcheck.report.clocking_legs import legs_not_clear, legs_rows
 from fitcheck.report.clocking_map import map_rows
-from fitcheck.report.clocking_words import Ruler, closest, minutes
+from fitcheck.report.clocking_words import Ruler, change_words, closest, minutes
 
 WIDTH, CHANGES_SHOWN = 110, 5
 STEP_PLAY = ", one of its steps, half a degree of play either way counted in"
@@ -39,7 +38,7 @@ def clocking_text(opened: OpenJob, chapter: ClockingChapter, width: int = WIDTH)
     ruler = Ruler.of(chapter)
     blocks = (
         _head(opened, chapter, ruler),
-        [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in in_doubt(chapter)],
+        [odd.told for odd in in_doubt(chapter)],
         *([_window(i, window, ruler) for i, window in enumerate(chapter.windows, start=1)]),
         _places(chapter, ruler),
         _help(chapter, ruler),
@@ -63,6 +62,8 @@ def verdict_word(chapter: ClockingChapter) -> str:
         return "NOTHING FITS"
     if in_doubt(chapter):
         return "CANNOT DECIDE, A READING IS IN DOUBT"
+    if words.not_judged(chapter.scene):
+        return "CANNOT DECIDE, A READING IS MISSING"
     return "FITS, BY ITS GAPS" if chapter.sure else "TOO CLOSE TO CALL"
 
 
@@ -104,13 +105,17 @@ def not_searched(chapter: ClockingChapter) -> list[str]:
 
 
 def _summary(chapter: ClockingChapter, ruler: Ruler) -> str:
+    unjudged = words.not_judged(chapter.scene)
     if not chapter.windows:
-        return f"no clock and place tried keeps every gap. {_trouble(chapter.best, chapter)}."
+        besides = f" And {unjudged}." if unjudged else ""
+        return f"no clock and place tried keeps every gap. {_trouble(chapter.best, chapter)}.{besides}"
     many = f"{len(chapter.windows)} windows" if len(chapter.windows) > 1 else "one window"
     spot = chapter.best.spot
     best = f"best at {words.clock_both(spot.clock)}, {ruler.place(spot.place_mm)} {ruler.down()}"
+    if unjudged:
+        return f"{unjudged}. As far as measured, {many} where {ruler.kept}; {best}. None of it is sure before that."
     sure = "" if chapter.sure else " Your readings are not good enough to be sure of any of it."
-    return f"{many} where every gap is kept; {best}.{sure}"
+    return f"{many} where {ruler.kept}; {best}.{sure}"
 
 
 def _trouble(judgement: Judgement, chapter: ClockingChapter) -> str:
@@ -132,7 +137,7 @@ def _trouble(judgement: Judgement, chapter: ClockingChapter) -> str:
 def _window(number: int, window: Window, ruler: Ruler) -> list[str]:
     reach, box = window.keeps.reach, window.keeps.box
     return [
-        f"Window {number}: every gap is kept",
+        f"Window {number}: {ruler.kept}",
         f"  {_clocks(window.keeps, ruler)}",
         f"  {ruler.round_jacket(reach)}",
         f"  input face {ruler.places(reach)} {ruler.down()}",
@@ -150,6 +155,9 @@ def _clocks(region: Region, ruler: Ruler) -> str:
 
 
 def _sure(regions: tuple[Region, ...], ruler: Ruler) -> Iterator[str]:
+    if not ruler.all_known:
+        yield "  sure: none of it, before every part is measured"
+        return
     if not regions:
         yield "  sure with your readings: nothing wider than a cell of the map"
         return
@@ -194,6 +202,8 @@ def decides(at: Judgement, chapter: ClockingChapter) -> str:
     )
     if at.sure:
         return f"Decided by {closest(entry, chapter)}: {kept}. Every pair is clear."
+    if not at.unsure:
+        return f"Decided by {closest(entry, chapter)}: {kept}. Clear, as far as measured; {words.not_judged(at.scene)}."
     worst = max(at.unsure, key=lambda each: each.chance_under)
     again = ", ".join(share.key for share in worst.shares[:2]) or worst.reason
     doubt = f"{words.names(worst)} has a chance of {words.chance(worst.chance_under)} of less than it needs"
@@ -244,20 +254,6 @@ def _change(tried: Tried, chapter: ClockingChapter, ruler: Ruler, before: float)
         return
     yield f"  - {change_words(tried.helped.change, ruler)}: buys {buys}; {at}; {ruler.left(tried.margin_mm)}"
     yield f"      {decides(tried.judged, chapter)}"
-
-
-def change_words(change: Change, ruler: Ruler) -> str:
-    """A change as a fabricator would say it."""
-    far = words.size(abs(change.toward_rack_mm), ruler.show)
-    way = "toward the rack" if change.toward_rack_mm > 0 else "toward the wheel"
-    return {
-        CLOCK: "another clock than those allowed",
-        PLACE: "another place along the column than those allowed",
-        HAND: f'the other hand of the unit ("{change.job.unit.hand}")',
-        BRACKET: f"the bracket's clamp {far} {way}",
-        MOTOR: f"the motor {far} {way} between the unit's faces",
-        OBSTACLE: f"'{change.obstacle}' out of the way",
-    }[change.kind]
 
 
 def _freedoms(chapter: ClockingChapter, ruler: Ruler) -> list[str]:

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.clearance.clocking_allowed import HOLE_PLAY
+from fitcheck.clearance.clocking_help import BRACKET, CLOCK, HAND, MOTOR, OBSTACLE, PLACE, Change
 from fitcheck.clearance.clocking_windows import Box
 from fitcheck.confidence.clocking import ClockingChapter
 from fitcheck.confidence.results import Judged
@@ -21,16 +22,23 @@ STEP = 2 * HOLE_PLAY + HAIR  # no wider than this is one clock
 
 @dataclass(frozen=True)
 class Ruler:
-    """How a chapter's places are said: from which mark, round which jacket, in inches or mm."""
+    """How a chapter's places are said: from which mark, round which jacket, in inches or mm; whether all is known."""
 
     own: Setting
     radius_mm: float
     show: words.Show
+    all_known: bool = True
 
     @classmethod
     def of(cls, chapter: ClockingChapter) -> "Ruler":
         """The job's own."""
-        return cls(chapter.scene.setting, chapter.job.column.jacket_od.mm / 2, chapter.job.job.show)
+        radius_mm, scene = chapter.job.column.jacket_od.mm / 2, chapter.scene
+        return cls(scene.setting, radius_mm, chapter.job.job.show, not words.not_judged(scene))
+
+    @property
+    def kept(self) -> str:
+        """What holds in a window."""
+        return "every gap is kept" if self.all_known else "every gap that is known is kept"
 
     @property
     def mark_mm(self) -> float:
@@ -49,7 +57,8 @@ class Ruler:
         """What a margin means: how much is still missing, or by how much every gap is kept."""
         if margin_mm < 0:
             return f"still {words.need(-margin_mm, self.show)} short"
-        return f"every gap kept, by {words.room(margin_mm, self.show)}"
+        which = "every gap" if self.all_known else "every gap that is known"
+        return f"{which} kept, by {words.room(margin_mm, self.show)}"
 
     def clocks(self, box: Box) -> str:
         """A stretch of clocks to the minute, rounded inward: "10:28 to 11:23"."""
@@ -120,3 +129,17 @@ def inward(box: Box) -> tuple[str, str]:
     """The clock times between which a stretch lies, to the minute, rounded inward."""
     first, last = (math.ceil(box.start / MINUTE - HAIR) * MINUTE, math.floor(box.stop / MINUTE + HAIR) * MINUTE)
     return clock_text(first), clock_text(last)
+
+
+def change_words(change: Change, ruler: Ruler) -> str:
+    """A change as a fabricator would say it."""
+    far = words.size(abs(change.toward_rack_mm), ruler.show)
+    way = "toward the rack" if change.toward_rack_mm > 0 else "toward the wheel"
+    return {
+        CLOCK: "another clock than those allowed",
+        PLACE: "another place along the column than those allowed",
+        HAND: f'the other hand of the unit ("{change.job.unit.hand}")',
+        BRACKET: f"the bracket's clamp {far} {way}",
+        MOTOR: f"the motor {far} {way} between the unit's faces",
+        OBSTACLE: f"'{change.obstacle}' out of the way",
+    }[change.kind]

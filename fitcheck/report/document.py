@@ -47,7 +47,7 @@ def _readings(verdict: Verdict) -> dict[str, Any]:
 def mock_up_chapter(verdict: Verdict) -> dict[str, Any]:
     """Head, what was found on the mock-up, and what to find."""
     seen = {} if verdict.seen is None else {"seen": seen_document(verdict.seen)}
-    return _head(verdict) | seen | {"to_find": to_find(verdict.gaps, verdict.readings, verdict.seen)}
+    return _head(verdict) | seen | {"to_find": to_find(verdict)}
 
 
 def boots_chapter(verdict: Verdict) -> dict[str, Any]:

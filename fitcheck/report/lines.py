@@ -11,11 +11,16 @@ TOGETHER = "\u00a0"  # a space that no line is broken at
 _UNITS = re.compile(r"(?<=\d) (?=\d+/\d+|(?:mm|in|deg|Nm|N|MPa)\b|%)")
 
 
+def together(text: str) -> str:
+    """`text` with spaces that no line is broken at between a number and its unit, a whole and its fraction."""
+    return _UNITS.sub(TOGETHER, text)
+
+
 def broken(text: str, fits: Fits, most: int | None = None) -> list[str]:
     """`text` in lines that fit; beyond `most` lines it ends in …"""
     lines: list[str] = []
     line = ""
-    for word in _UNITS.sub(TOGETHER, text).split(" "):
+    for word in together(text).split(" "):
         for bit in _bits(word, fits):
             longer = f"{line} {bit}" if line else bit
             if not line or fits(longer):

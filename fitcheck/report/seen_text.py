@@ -5,12 +5,15 @@ from textwrap import wrap
 from typing import Any
 
 from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
-from fitcheck.confidence.mocked_up import lean_words, suspects
+from fitcheck.confidence.mocked_up import lean_words, sideways_words, suspects
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.readings.points import Points
 from fitcheck.report import words
+from fitcheck.verdict import Verdict
 
-ASKED, CLOSEST = 5, 3
+CLOSEST = 3
+REACH_MM = 60.0  # what a hand with clay or a block bridges
+HELD = {"rest": "at rest", "half": "half way", "full": "on its stop or the floor"}
 JUDGED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR, Result.NOT_KNOWN)
 
 
@@ -21,6 +24,8 @@ def seen_rows(found: AsBuilt, show: words.Show, width: int) -> list[str]:
         rows += wrap(_line(entry, show), width, initial_indent="  ", subsequent_indent="      ")
     if found.leans:
         rows += wrap(f"[!] {lean_words(found)}", width, initial_indent="  ", subsequent_indent="      ")
+    elif found.sideways_mm:
+        rows += wrap(f"[!] {sideways_words(found)}", width, initial_indent="  ", subsequent_indent="      ")
     elif len(found.gaps) > 1:
         within = "within" if abs(found.mean_mm) <= found.mean_spread_mm else "more than"
         mean = f"mean difference of {len(found.gaps)} gaps {found.mean_mm:+.1f} mm, {within} the "
@@ -37,24 +42,51 @@ def _line(entry: AsBuiltEntry, show: words.Show) -> str:
     return f"[{mark}] {entry.key} {entry.words}: found {found}, predicted {predicted} {spread}: {word}{most}"
 
 
-def to_find(gaps: Sequence[Judged], points: Points | None, seen: AsBuilt | None) -> list[str]:
-    """Five things to find: the three closest pairs, one that is easily clear, one distance that no reading holds."""
-    known = set() if seen is None else {frozenset(entry.parts) for entry in seen.gaps}
-    judged = [entry for entry in gaps if entry.result in JUDGED and entry.found.closest is not None]
+def to_find(verdict: Verdict) -> list[str]:
+    """Five things to find: the three closest pairs, one that is easily clear, one distance that no reading holds.
+
+    Pairs within a hand's reach of each other alone: there is no clay for more. What was found is not asked again.
+    """
+    found = () if verdict.seen is None else verdict.seen.entries
+    judged = [entry for entry in verdict.gaps if entry.result in JUDGED and _within_reach(entry)]
     apart = sorted(judged, key=lambda entry: entry.margin_mm)
-    chosen = [*apart[:CLOSEST], *apart[CLOSEST:][-1:]]
-    asked = [_pair(entry) for entry in chosen if frozenset((entry.pair.a.name, entry.pair.b.name)) not in known]
-    untaped = None if points is None else _untaped(points)
-    named = "a distance between two places that no reading holds" if untaped is None else untaped
-    return [*asked, f"{named}, by tape"] if seen is None or len(seen.entries) == len(seen.gaps) else asked
+    asked = [_pair(entry, _held(entry, found)) for entry in (*apart[:CLOSEST], *apart[CLOSEST:][-1:])]
+    taped = any(not each.parts for each in found)
+    return [each for each in asked if each] + ([] if taped else [_distance(verdict)])
 
 
-def _pair(entry: Judged) -> str:
+def _within_reach(entry: Judged) -> bool:
+    closest = entry.found.closest
+    return closest is not None and closest.gap.gap_mm <= REACH_MM
+
+
+def _held(entry: Judged, found: Sequence[AsBuiltEntry]) -> set[str]:
+    """Where the pedal of the pair was held when its gaps were found; one empty text for a pair without a pedal."""
+    pair = {entry.pair.a.name, entry.pair.b.name}
+    return {each.held for each in found if set(each.parts) == pair}
+
+
+def _pair(entry: Judged, found: set[str]) -> str:
+    """The pair, where to look and how to hold its pedal; empty where all of it was found."""
     closest = entry.found.closest
     assert closest is not None
     pedals = " and ".join(closest.at_travel)
-    held = f", the {pedals} pedal held at rest, half, and on its stop or the floor" if pedals else ""
-    return f"{entry.pair.a.name} - {entry.pair.b.name}{held}, by clay or a block"
+    wanted = [words_ for held, words_ in HELD.items() if held not in found]
+    if (pedals and not wanted) or (found and not pedals):
+        return ""
+    held = f", the {pedals} pedal held {', then '.join(wanted)}" if pedals else ""
+    where = f" (look at {closest.a_where} and {closest.b_where})"
+    return f"{entry.pair.a.name} - {entry.pair.b.name}{where}{held}, by clay or a block"
+
+
+def _distance(verdict: Verdict) -> str:
+    """A distance that no reading holds, with both its ends."""
+    untaped = None if verdict.readings is None else _untaped(verdict.readings)
+    if untaped is not None:
+        return f"{untaped}, by tape"
+    pedal = next((pedal.name for pedal in verdict.opened.job.pedals), None)
+    end = "the middle of the jacket's lower end" if pedal is None else f"the middle of the {pedal} pad's face, at rest"
+    return f"the middle of the hub seat to {end}, by tape; give both a name under [points]"
 
 
 def _untaped(points: Points) -> str | None:

@@ -154,9 +154,7 @@ def _piece(row: PieceRow) -> Row:
 
 def _band(band: BarLength) -> Row:
     row = {"first_cut_mm": near(band.first), "low_mm": near(band.low), "high_mm": near(band.high)}
-    return row | (
-        {"finished_mm": near(band.finished)} if band.on_the_tape else {"finished": "no step of the tape in it"}
-    )
+    return row | ({"finished_mm": near(band.finished)} if band.low <= band.high else {"finished": "no length does"})
 
 
 def _halves(halves: Halves) -> Row:

@@ -54,7 +54,6 @@ def _band(band: BarLength, show: words.Show) -> str:
     if band.low > band.high:
         return f"no length does: at least {words.size(band.low, show)}, at most {words.size(band.high, show)}"
     told = finished(band.finished, band.low, band.high, show)
-    told = told if band.on_the_tape else "no step of the tape lies in the band"
     return f"cut first {at_least(band.first, show)}, finished {told}, may be {between(band.low, band.high, show)}"
 
 

@@ -22,14 +22,16 @@ from fitcheck.report.shaft_words import (
     pct,
     phase_words,
     set_on_car,
+    stands_short,
+    stands_words,
     straight_ahead,
     tooth_by_tooth,
-    turn_words,
 )
 from fitcheck.shaft.limits import ripple_word
 from fitcheck.shaft.results import Check, Evenness, JointRow, PhaseRow, ShaftChapter
 
 CLEAR_SHOWN = 5
+PHASE, LENGTHS = TO_MAKE = "Phase and ripple", "Lengths, wheel to rack"
 NARROW_MM = 6.0  # of a band: an eighth each side
 SET_BY_HAND = "To be set on the car, not judged: by the readings it is right, but the tape is too coarse to prove it"
 Rounded = Callable[[float, words.Show], str]
@@ -88,7 +90,7 @@ def _blocks(found: ShaftChapter, gaps: Sequence[Judged], show: words.Show, width
         paragraph(headline(found, gaps), width),
         _joints(found, width),
         _phases(found, width),
-        bulleted("Lengths, wheel to rack", list(length_lines(found, show)), width),
+        bulleted(LENGTHS, list(length_lines(found, show)), width),
         _limits(found, show, width),
         bulleted(SET_BY_HAND, [_check(check, show) for check in found.set_on_car], width),
         _room(found, gaps, show, width),
@@ -151,9 +153,9 @@ def _phases(found: ShaftChapter, width: int) -> list[str]:
     if isinstance(even, NotKnown) or isinstance(rows, NotKnown):
         waits = even if isinstance(even, NotKnown) else rows
         assert isinstance(waits, NotKnown)
-        return bulleted("Phase and ripple", [lacking(waits)], width)
+        return bulleted(PHASE, [lacking(waits)], width)
     said = [text for row in rows for text in _phase(found, row)]
-    return bulleted("Phase and ripple", [*said, *_even(even), *cure_lines(found, rows, even)], width)
+    return bulleted(PHASE, [*said, *_even(even), *cure_lines(found, rows, even)], width)
 
 
 def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
@@ -163,8 +165,8 @@ def _phase(found: ShaftChapter, row: PhaseRow) -> Iterator[str]:
     off = deg(abs(how_far_off(row)))
     yield f"{row.piece}: {phase_words(found, row)}"
     yield (
-        f"{row.piece}: best phase {turn_words(row.best)}, {give_or_take(row.best_spread.most)} by the readings; set to "
-        f"{turn_words(row.chosen.phase)}, {off} from it"
+        f"{row.piece}: then {stands_words(row.chosen.phase, row)}; the best, {stands_short(row.best, row)}, "
+        f"{give_or_take(row.best_spread.most)} by the readings, is {off} from that"
     )
     if len(row.neighbours) != 1:
         mark = "a weld" if row.reach.free else "a paint mark"

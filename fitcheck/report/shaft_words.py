@@ -64,6 +64,28 @@ def turn_words(rad: float) -> str:
     return f"{abs(degrees(rad)):.1f} deg {way} seen from the wheel end"
 
 
+def stands_words(rad: float, row: PhaseRow) -> str:
+    """How the yokes of a shaft stand, told of the one that is moved, so that teeth and degrees go the same way."""
+    if abs(degrees(rad)) < 0.05:
+        return "both yokes in line"
+    mover, other = ("wheel", "rack") if moves_wheel_end(row) else ("rack", "wheel")
+    return f"the {mover}-end yoke {stands_short(rad, row)} of the {other}-end yoke, seen from the wheel end"
+
+
+def stands_short(rad: float, row: PhaseRow) -> str:
+    """The same where the yokes were named before."""
+    turn = -rad if moves_wheel_end(row) else rad
+    if abs(degrees(turn)) < 0.05:
+        return "in line"
+    return f"{abs(degrees(turn)):.1f} deg {'clockwise' if turn > 0 else 'anticlockwise'}"
+
+
+def moves_wheel_end(row: PhaseRow) -> bool:
+    """Whether the wheel-end yoke alone is moved from the paint mark, or by its neighbours would be."""
+    steps = (row.chosen, *(step for step, _ in row.neighbours))
+    return any(step.wheel_teeth for step in steps) and not any(step.rack_teeth for step in steps)
+
+
 def step_words(step: Step, piece: ShaftPiece, free: bool) -> str:
     """What to do with the yokes of a shaft from the paint mark, in words a person under the car can follow."""
     if free:
@@ -85,7 +107,7 @@ def phase_words(found: ShaftChapter, row: PhaseRow) -> str:
     if row.any_phase:
         return "any phase"
     if len(row.reach.steps) == 1:
-        return f"its ends allow no other phase than {turn_words(row.chosen.phase)}"
+        return f"its ends allow no other phase than {stands_words(row.chosen.phase, row)}"
     lead = "" if row.reach.free else "from the paint mark, "
     return f"{lead}{step_words(row.chosen, piece, row.reach.free)}"
 
@@ -96,8 +118,8 @@ def cure_lines(found: ShaftChapter, rows: Sequence[PhaseRow], even: Evenness) ->
     if even.remedies:
         ways = "; or ".join(f"{words}: {pct(left)} left" for words, left in even.remedies)
         why = "; ".join(
-            f"the ends of the {row.piece} hold its yokes {turn_words(row.chosen.phase)}, and it wants them "
-            f"{turn_words(row.best)}"
+            f"the ends of the {row.piece} hold {stands_words(row.chosen.phase, row)}, and it wants "
+            f"{stands_words(row.best, row)}"
             for row in held
         )
         because = why or "no tooth of these ends comes near the best phase"

@@ -37,13 +37,24 @@ def mark(mm: float, way: int, show: Show) -> str:
 
 
 def finished(mm: float, low_mm: float, high_mm: float, show: Show) -> str:
-    """A length that lies in a band: the half mm nearest to it inside the band, else the tenth, to be set by caliper."""
-    inside = [step for step in (_up(mm), _down(mm)) if low_mm - A_HAIR <= step <= high_mm + A_HAIR]
-    inches = inches_text(mm)
-    if inside:
-        return _both(inches, min(inside, key=lambda step: (abs(step - mm), -step)), show)
-    by_caliper = f"{mm:.1f} mm by caliper"
-    return f"{inches} ({by_caliper})" if show == "in" else f"{by_caliper} ({inches})"
+    """A length that lies in a band, to each tape's nearest step in the band; a tape with none is left out.
+
+    Without a half mm it is the tenth, or the hundredth where the band is narrower, to be set by caliper.
+    """
+    inside = _nearest_in((_up(mm), _down(mm)), mm, low_mm, high_mm)
+    in_32 = _nearest_in((round_up_32(mm), round_down_32(mm)), mm, low_mm, high_mm)
+    tenth = round(mm, 1)
+    digits = 1 if low_mm <= tenth <= high_mm else 2
+    metric = f"{inside:g} mm" if inside is not None else f"{mm:.{digits}f} mm by caliper"
+    if in_32 is None:
+        return metric
+    inches = inches_text(in_32)
+    return f"{inches} ({metric})" if show == "in" else f"{metric} ({inches})"
+
+
+def _nearest_in(steps: tuple[float, float], mm: float, low_mm: float, high_mm: float) -> float | None:
+    inside = [step for step in steps if low_mm - A_HAIR <= step <= high_mm + A_HAIR]
+    return min(inside, key=lambda step: (abs(step - mm), -step)) if inside else None
 
 
 def between(low_mm: float, high_mm: float, show: Show) -> str:

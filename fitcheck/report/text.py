@@ -19,11 +19,15 @@ from fitcheck.report.shaft_words import set_on_car
 from fitcheck.report.tape import set_at
 from fitcheck.report.worked_with import in_short as in_brief
 from fitcheck.shaft.results import ShaftChapter
-from fitcheck.verdict import Verdict
+from fitcheck.verdict import Outcome, Verdict
 
 AS_BEFORE_SHOWN, CLEAR_SHOWN = 3, 5
 
 NEAR_MM = 50.0  # clear by more than this beyond its need, a pair is only counted
+LOOK_ONLY = (
+    "NO BAR IS CUT AND NO YOKE IS SET YET: the job as a whole says {}. The lengths and teeth below are to look at, and "
+    "change if the unit or the column's end moves."
+)
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 
 
@@ -84,7 +88,7 @@ def cut_list_text(verdict: Verdict, width: int = WIDTH) -> str:
 
 def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
     """What to find on the mock-up, and what was found against its prediction."""
-    asked = to_find(verdict.gaps, verdict.readings, verdict.seen)
+    asked = to_find(verdict)
     blocks = (
         head(verdict, width),
         [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
@@ -98,8 +102,15 @@ def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
 def shaft_chapter_text(verdict: Verdict, width: int = WIDTH) -> str:
     """The shaft alone; the job has to hold one."""
     assert verdict.shaft is not None
-    top = head(verdict, width)
+    held = look_only(verdict, width)
+    top = [*head(verdict, width), *([""] if held else []), *held]
     return shaft_text(verdict.shaft, verdict.shaft_gaps, top, _show(verdict), verdict.proposal_gaps, width)
+
+
+def look_only(verdict: Verdict, width: int) -> list[str]:
+    """That no bar is cut yet; nothing of a job that fits."""
+    fits = verdict.outcome is Outcome.FITS
+    return [] if fits else paragraph(LOOK_ONLY.format(verdict.outcome.value), width)
 
 
 def head(verdict: Verdict, width: int, steps: tuple[str, ...] = ()) -> list[str]:
@@ -142,7 +153,7 @@ def _lowered(verdict: Verdict) -> str:
 
 
 def _odd(verdict: Verdict) -> list[str]:
-    return [f"LOOKS ODD, measure again: {odd.key}: {odd.why}." for odd in verdict.odd]
+    return [odd.told for odd in verdict.odd]
 
 
 def summary(verdict: Verdict) -> str:

@@ -6,6 +6,7 @@ from typing import Literal
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.job.angles import clock_text
 from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
+from fitcheck.limits import LimitResult
 from fitcheck.placement.scene import Scene, Travel
 from fitcheck.report.tape import set_at
 from fitcheck.verdict import Outcome, Verdict
@@ -107,6 +108,23 @@ def sways(at: dict[str, float]) -> str:
         moved = way.format(far) if abs(share) >= A_HAIR else NOT_MOVED.get(name)
         said.setdefault(what, []).extend([] if moved is None else [moved])
     return " and ".join(f"with {what} {' and '.join(ways) or 'as measured'}" for what, ways in said.items())
+
+
+def not_judged(scene: Scene) -> str:
+    """Which parts nobody has looked at, as a reading of theirs is missing; empty where there is none."""
+    parts = scene.unplaced
+    keys = dict.fromkeys(key for part in parts for key in part.keys)
+    return f"{', '.join(part.name for part in parts)} not judged: {', '.join(keys)} missing" if parts else ""
+
+
+def open_still(verdict: Verdict) -> str:
+    """What gaps at one place alone would hide: parts nobody has measured, odd readings, a shaft that does not keep."""
+    shaft, unjudged = verdict.shaft, not_judged(verdict.scene)
+    said = [f"as far as measured; {unjudged}"] if unjudged else []
+    said += [f"{odd.key} looks odd, measure it again" for odd in verdict.odd]
+    if shaft is not None and shaft.result is not LimitResult.KEEPS:
+        said.append(f"intermediate shaft from the job's own place: {shaft.result.value}")
+    return f"NOT SETTLED: {'; '.join(said)}." if said else ""
 
 
 def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:

@@ -22,6 +22,8 @@ SLID_ON = (
     "slide the joint on by hand until the shaft's end is flush with the inner end of its bore or up to {} mm short of "
     "it, never past it; only then mark the dimple"
 )
+COARSE_MM = 3.0  # of spread beyond the band that a joint slid on by hand may land off
+TOO_COARSE = "too coarse to set the joint by: take the shaft's end and the joint's place again, by rule from one mark"
 FIND_IT = "disagree by more than both their spreads: find the reading, cut nothing"
 
 
@@ -118,8 +120,8 @@ def held_stub(key: str, what: str, setup: Setup, short: float, spread: float) ->
     """How far short of the inner end the shaft stays, against what it may.
 
     Inside its band by less than the spread it is set on the car: the joint is slid on by hand until it is right, and
-    the spread says only where its centre then lands, which angles and lengths count. Outside by less than the spread:
-    too close.
+    the spread says only where its centre then lands, which angles and lengths count. Outside by less than the spread,
+    or the spread so wide that the joint may land nowhere near its place: too close.
     """
     hub = setup.shaft.joints[0].wheel_hub
     assert hub is not None  # its inner end was asked for already
@@ -129,7 +131,8 @@ def held_stub(key: str, what: str, setup: Setup, short: float, spread: float) ->
     result = held.result if off <= 0 or off > spread else LimitResult.TOO_CLOSE
     note = ""
     if result is LimitResult.TOO_CLOSE and off <= 0:
-        result, note = LimitResult.SET_ON_CAR, SLID_ON.format(f"{most:g}")
+        coarse = spread > most + COARSE_MM
+        result, note = (result, TOO_COARSE) if coarse else (LimitResult.SET_ON_CAR, SLID_ON.format(f"{most:g}"))
     elif off > 0 and short < 0:
         note = f"it would stand {-short:.1f} mm proud and strike the cross: end it sooner, or set the joint lower"
     elif off > 0:

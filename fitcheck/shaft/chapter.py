@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from itertools import chain as joined
 
@@ -23,6 +24,7 @@ from fitcheck.shaft import lengths, rows, solids, space
 from fitcheck.shaft.agreement import doubted
 from fitcheck.shaft.checks import checks
 from fitcheck.shaft.holding import hollow
+from fitcheck.shaft.landing import with_landing
 from fitcheck.shaft.layout import LEAST_BAR_MM, Layout, Question, best_layout, room
 from fitcheck.shaft.line import Line, tables
 from fitcheck.shaft.phases import Choice, Reach
@@ -35,13 +37,17 @@ from fitcheck.shaft.strength import Strength, strength
 MIDDLE = "middle joint"
 
 
-def find(job: Job, scene: Scene, engine: GapEngine, draws: int = DRAWS) -> ShaftChapter | None:
-    """Everything about the job's shaft; None where the job has none. Raises KeyFault for what cannot be as written."""
+def find(
+    job: Job, scene: Scene, engine: GapEngine, draws: int = DRAWS, cut_end: tuple[float, float] | None = None
+) -> ShaftChapter | None:
+    """Everything about the job's shaft; None where the job has none. Raises KeyFault for what cannot be as written.
+
+    `cut_end`: where the cut list leaves the end of the column's shaft, along from the hub seat, and its spread.
+    """
     shaft = tables(job)
     if shaft is None or not shaft.joints:
         return None
-    _names_lead_somewhere(shaft, scene)
-    setup = Setup.of(job)
+    setup = replace(Setup.of(job), cut_end=cut_end)
     if len(shaft.joints) == 3 and isinstance(setup.between, NotKnown):
         return _laid_out(setup, scene, engine, as_it_is, draws)
     found = _chapter(setup, scene, engine, as_it_is, draws, _fixed_bearing(setup))
@@ -50,14 +56,6 @@ def find(job: Job, scene: Scene, engine: GapEngine, draws: int = DRAWS) -> Shaft
         return found
     proposal = _proposal(setup, scene, engine, draws)
     return ShaftChapter(**{**vars(found), "why_not": why_not, "proposal": proposal})
-
-
-def _names_lead_somewhere(shaft: Shafting, scene: Scene) -> None:
-    names = [*(part.name for part in scene.parts), *(part.name for part in scene.unplaced)]
-    for key in ("hot", "joined"):
-        for i, name in enumerate(getattr(shaft, key)):
-            if name not in names:
-                raise KeyFault(("shaft", key, i), f"there is no part named '{name}' in the job")
 
 
 def _chapter(
@@ -84,7 +82,7 @@ def _chapter(
         phases=phases,
         evenness=even,
         pieces=pieces or (_no_pieces(),),
-        stub=known("end of the column's shaft", lambda: _stub(setup)),
+        stub=known("end of the column's shaft", setup.stub_ends_mm),
         checks=tuple(checks(setup, pieces or (_no_pieces(),), even, spread)),
         space=known("room round the shaft", lambda: _space(setup, scene, engine, bearing)),
         strength=_strength(setup, line, joints),
@@ -107,17 +105,17 @@ def _no_pieces() -> NotKnown:
 def _spreads(
     setup: Setup, adapt: Adapt, picked: tuple[Choice, tuple[Reach, ...]] | NotKnown, draws: int
 ) -> dict[str, Spread]:
-    """Spreads of all figures; a middle joint the job fixes moves with its readings, one found here stands still."""
+    """Spreads of all figures; a middle joint the job fixes moves with its readings, one found here stands still.
+
+    A first joint set by hand to the end of the column's shaft moves with that end.
+    """
     fixed = isinstance(known(MIDDLE_CENTRE, setup.ends.fixed_between), NotKnown) or len(setup.shaft.joints) == 2
     between = setup.between if fixed else None
     moved_on: Vector | None = None
     if not isinstance(picked, NotKnown):
         moved_on = np.array([step.phase - setup.base(i) for i, step in enumerate(picked[0].steps)])
-    return spreads(setup.job, lambda job: figures(Setup.of(job, adapt, between), moved_on), draws)
-
-
-def _stub(setup: Setup) -> tuple[float, float]:
-    return lengths.stub_end_along_mm(setup.ends.first_along_mm(), lengths.seat(setup.shaft.joints[0], 0, "wheel"))
+    found = spreads(setup.job, lambda job: figures(Setup.of(job, adapt, between), moved_on), draws)
+    return with_landing(setup, found, moved_on)
 
 
 def _strength(setup: Setup, line: Line | NotKnown, joints: tuple[JointRow, ...]) -> Strength | NotKnown:
@@ -199,7 +197,7 @@ def _proposal(setup: Setup, scene: Scene, engine: GapEngine, draws: int) -> Shaf
             "where a support bearing's middle may sit, with metal to bolt it to: a box or two",
         )
     three = Setup.of(setup.job, as_three, NotKnown(MIDDLE_CENTRE, ("shaft.support.room",), "where a bearing may sit"))
-    return _laid_out(three, scene, engine, as_three, draws)
+    return _laid_out(replace(three, cut_end=setup.cut_end), scene, engine, as_three, draws)
 
 
 def _laid_out(setup: Setup, scene: Scene, engine: GapEngine, adapt: Adapt, draws: int) -> ShaftChapter:
@@ -207,7 +205,7 @@ def _laid_out(setup: Setup, scene: Scene, engine: GapEngine, adapt: Adapt, draws
     found = known("layout", lambda: layout(setup, scene, engine))
     if isinstance(found, NotKnown) or found is None:
         return _chapter(setup, scene, engine, adapt, draws, None)
-    placed = Setup.of(setup.job, adapt, found.line.centres[1:-1])
+    placed = replace(Setup.of(setup.job, adapt, found.line.centres[1:-1]), cut_end=setup.cut_end)
     return _chapter(placed, scene, engine, adapt, draws, found.bearing)
 
 

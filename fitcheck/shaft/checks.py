@@ -19,7 +19,13 @@ from fitcheck.shaft.limits import COLLAPSE_MM, RIPPLE_MOST_PCT, Held
 from fitcheck.shaft.results import Check, Evenness, PieceRow
 from fitcheck.shaft.rows import Spreads, moves_mm
 from fitcheck.shaft.setup import Setup
+from fitcheck.shaft.stands import own_joint_rad
 
+OWN_JOINT = (
+    "nothing, but the column's own joint at its tilt's pivot bends {:.0f} deg and makes {:.1f} % by itself, {:.1f} % "
+    "with the shaft's where their yokes stand badly, and no reading says how they stand: feel the wheel round at both "
+    "ends of the tilt, or tilt it less (up, down); say straight_through = true only where the pivot has no joint"
+)
 NEARER = (
     "one joint's angle outweighs the others; bring the angles nearer to each other: set the first joint elsewhere "
     "along the column, move or turn the box, or put in a third joint with a support bearing"
@@ -33,7 +39,7 @@ def checks(
     yield from agreement(setup, spreads)
     if isinstance(setup.carrying, NotKnown):
         yield Check.waiting("column_moves", setup.carrying.what, setup.carrying)
-    yield _ripple(even)
+    yield _ripple(setup, even)
     for i, row in enumerate(pieces):
         yield from _piece(setup, i, row)
     yield _collapse(setup, pieces)
@@ -43,12 +49,36 @@ def checks(
     yield from retention(setup)
 
 
-def _ripple(even: Evenness | NotKnown) -> Check:
-    what = "ripple as phased, at the worst stand of the column"
+def _ripple(setup: Setup, even: Evenness | NotKnown) -> Check:
+    what = "ripple as phased, at the worst stand of column and box"
     if isinstance(even, NotKnown):
         return Check.waiting("ripple", what, even)
     held = Held(even.worst_pct, even.spread.most, high=RIPPLE_MOST_PCT)
+    if held.result is LimitResult.OUTSIDE:
+        return Check.of("ripple", what, held, "%", _cure(even))
+    if isinstance(setup.carrying, NotKnown):
+        return Check.waiting("ripple", what, setup.carrying)
+    own = 0.0 if isinstance(setup.adjusted, NotKnown) else own_joint_rad(setup.adjusted, setup.carrying)
+    if own > 0:
+        return _with_own_joint(what, even, own)
     return Check.of("ripple", what, held, "%", "" if held.result is LimitResult.KEEPS else _cure(even))
+
+
+def _with_own_joint(what: str, even: Evenness, own: float) -> Check:
+    """With a joint of the column's own at its tilt's pivot, whose yokes may stand anyhow against those of the shaft.
+
+    The speeds of two in a row multiply, so that the fastest is at most the product of both; the slowest is its inverse.
+    """
+    share = even.worst_pct / 100
+    fastest = (share + np.sqrt(share**2 + 4)) / 2 / np.cos(own)
+    held = Held(float(100 * (fastest - 1 / fastest)), even.spread.most, high=RIPPLE_MOST_PCT)
+    if held.result is LimitResult.KEEPS:
+        return Check.of("ripple", what, held, "%", "with the column's own joint at its tilt, however its yokes stand")
+    alone = 100 * np.sin(own) * np.tan(own)
+    measure = OWN_JOINT.format(np.degrees(own), alone, held.value)
+    return Check.waiting(
+        "ripple", what, NotKnown(what, ("shaft.upper.straight_through", "groups.column.tilt"), measure)
+    )
 
 
 def _cure(even: Evenness) -> str:

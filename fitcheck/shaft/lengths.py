@@ -42,18 +42,16 @@ class Seat:
 
 @dataclass(frozen=True)
 class BarLength:
-    """A length from `low` to `high`: `aim` is wanted, `finished` is that on the tape, `first` is what is cut first."""
+    """A length from `low` to `high`: `aim` is wanted, `finished` is that on a tape, `first` is what is cut first.
+
+    `finished` is the same in whichever unit the job is shown: to 1/32 in, to half a mm, or by caliper.
+    """
 
     low: float
     high: float
     aim: float
     finished: float
     first: float
-
-    @property
-    def on_the_tape(self) -> bool:
-        """Whether the rounded length keeps the band; where not, no step of the tape near the aim does."""
-        return self.low <= self.finished <= self.high
 
 
 @dataclass(frozen=True)
@@ -113,7 +111,8 @@ def longest_mm(span_mm: float, ends: tuple[Seat, Seat]) -> float:
 def band(low: float, high: float, aim: float, spread: float, show: Show) -> BarLength:
     """A band with its aim on the tape, and a first cut that is long by the trade's allowance and the spread."""
     first = up_on_tape(max(high, aim + FIRST_CUT_LONG_MM) + spread, show)
-    return BarLength(low, high, aim, on_tape(aim, show), first)
+    steps = [on_tape(aim, "in"), on_tape(aim, "mm")]
+    return BarLength(low, high, aim, next((step for step in steps if low <= step <= high), aim), first)
 
 
 def bar(span_mm: float, ends: tuple[Seat, Seat], spread: float, show: Show) -> BarLength:

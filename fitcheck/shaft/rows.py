@@ -3,7 +3,7 @@
 Car frame, mm, rad; ripple per cent.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -27,13 +27,14 @@ from fitcheck.shaft.phases import (
 from fitcheck.shaft.results import Bend, Evenness, PhaseRow, PieceRow
 from fitcheck.shaft.setup import Setup
 from fitcheck.shaft.spread import Spread
-from fitcheck.shaft.stands import AS_MEASURED
+from fitcheck.shaft.stands import AS_MEASURED, Stand
 
 NO_SPREAD = Spread(0.0, 0.0, ())
 PAINT_MARK = np.radians(2.0)  # common practice, no source
 USUAL_TEETH = 36
 WELDED = "the maker's part, welded by a qualified welder where the law and the part allow it"
 WORTH_SAYING_PCT = 1.0  # of ripple that other ends would take away
+ROUND_MM = 0.01
 MOST_OF_SPAN = 0.25  # a box that moves more of the last span than this is a slip of the pen
 Spreads = Mapping[str, Spread]
 
@@ -44,15 +45,20 @@ def box_moves_mm(setup: Setup) -> float:
     return 0.0 if moves is None else moves.mm
 
 
+def box_words(setup: Setup) -> str:
+    """The same in words."""
+    return f"the box moved by {box_moves_mm(setup):.3g} mm"
+
+
 def bend(setup: Setup, joint: int, spreads: Spreads) -> Bend:
     """A joint's bend as measured and the largest there is; both joints of the last shaft follow the box's movement."""
     parts = setup.shaft.joints
     more, words = 0.0, ""
     if joint >= len(parts) - 2 and box_moves_mm(setup) > 0:
         more = float(np.arcsin(box_moves_mm(setup) / _span_for(setup)))
-        words = f"the box moved by {box_moves_mm(setup):g} mm"
+        words = box_words(setup)
     largest, stand = max(((setup.bend(joint, stand), stand) for stand in setup.stands), key=lambda pair: pair[0])
-    when = ", ".join(text for text in (stand.words if stand is not AS_MEASURED else "", words) if text)
+    when = _when(stand, words)
     limit, source = angle_limit_deg(parts[joint])
     spread = spreads.get(f"bend {joint}", NO_SPREAD)
     judged = float(np.degrees(largest + more))
@@ -112,8 +118,7 @@ def phase_rows(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: 
 def evenness(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: Spreads) -> Evenness:
     """Ripple and lead as phased, in line, at best, at the worst stand; straight ahead; what would help."""
     chain = setup.chain(chosen.phases)
-    at_stands = [(setup.chain(chosen.phases, stand).unevenness.ripple_pct, stand) for stand in setup.stands]
-    worst, stand = max(at_stands, key=lambda pair: pair[0])
+    worst, when = max(_ripples(setup, chosen), key=lambda pair: pair[0])
     spread = spreads.get("ripple", NO_SPREAD)
     return Evenness(
         chain=chain,
@@ -122,11 +127,27 @@ def evenness(setup: Setup, chosen: Choice, reaches: Sequence[Reach], spreads: Sp
         in_line_pct=setup.chain(np.zeros(len(chosen.steps))).unevenness.ripple_pct,
         least_pct=least_ripple_pct(chain.angles, chain.passing),
         worst_pct=worst,
-        worst_when=stand.words,
+        worst_when=when,
         spread=spread,
         light_clock=light_clock(setup, chain),
         remedies=remedies(setup, chain, reaches),
     )
+
+
+def _ripples(setup: Setup, chosen: Choice) -> Iterator[tuple[float, str]]:
+    """Ripple (%) at every stand of the column, the box where it was measured and moved."""
+    by = box_moves_mm(setup)
+    if by > 0:
+        _span_for(setup)
+    for stand in setup.stands:
+        yield setup.chain(chosen.phases, stand).unevenness.ripple_pct, stand.words
+        if by > 0:
+            moved = max(each.unevenness.ripple_pct for each in setup.chains_box_moved(chosen.phases, stand, by))
+            yield moved, _when(stand, box_words(setup))
+
+
+def _when(stand: Stand, box: str) -> str:
+    return ", ".join(text for text in (stand.words if stand is not AS_MEASURED else "", box) if text)
 
 
 def light_clock(setup: Setup, chain: Chain) -> float:
@@ -166,13 +187,26 @@ def piece_row(setup: Setup, piece: int, spreads: Spreads) -> PieceRow:
     if by_dowel is not None and spreads["dowel bar"].most < spread.most and agrees(setup, spreads):
         span, source, spread = by_dowel, "dowel", spreads["dowel bar"]
     length = lengths.bar(span, ends, spread.most, show)
-    stands = tuple((stand.words, setup.span_mm(piece, stand) - setup.span_mm(piece)) for stand in setup.stands)
+    stands = _at_stands(setup, piece)
     found = None
     if part.telescope is not None:
         found = lengths.halves(
             part, length.aim, ends, moves_mm(setup, piece, stands), wanted_collapse_mm(setup, piece), spread.most, show
         )
     return PieceRow(part.name, span, source, spread, length, stands, found, tuple(lengths.dimples(part, ends)))
+
+
+def _at_stands(setup: Setup, piece: int) -> tuple[tuple[str, float], ...]:
+    """Change of a span at every stand; also on the way between two, where it goes beyond all of them there."""
+    measured = setup.span_mm(piece)
+    at_ends = tuple((stand.words, setup.span_mm(piece, stand) - measured) for stand in setup.stands)
+    if piece > 0 or len(setup.stands) == 1:
+        return at_ends
+    between = [(stand.words, setup.span_mm(piece, stand) - measured) for stand in setup.on_the_way]
+    shortest, longest = (pick(between, key=lambda pair: pair[1]) for pick in (min, max))
+    changes = [change for _, change in at_ends]
+    beyond = (min(changes) - shortest[1] > ROUND_MM, longest[1] - max(changes) > ROUND_MM)
+    return (*at_ends, *(found for found, is_so in zip((shortest, longest), beyond, strict=True) if is_so))
 
 
 def agrees(setup: Setup, spreads: Spreads) -> bool:

@@ -3,14 +3,14 @@
 Car frame, mm, rad. The same figures are worked out again for jobs whose readings have been moved a little.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, partial
 
 import numpy as np
 
 from fitcheck.errors import Missing
-from fitcheck.geometry.frames import Vector, unit
+from fitcheck.geometry.frames import EYE, Vector, crossed, unit
 from fitcheck.job.lengths import Length
 from fitcheck.job.model import Job
 from fitcheck.job.shaft_ends import End
@@ -22,10 +22,12 @@ from fitcheck.shaft import lengths
 from fitcheck.shaft.joints import Chain, half_turn, joint_angles
 from fitcheck.shaft.line import Ends, Line, chain, tables
 from fitcheck.shaft.phases import Reach, anything, best_phases, reach
-from fitcheck.shaft.stands import AS_MEASURED, Stand, counted, stands, takes_along
+from fitcheck.shaft.stands import AS_MEASURED, PARTS, Stand, contradiction, counted, stands, takes_along
 
 Adapt = Callable[[Shafting], Shafting]
+BOX_PLACES = 24  # round the box's own, for the ripple where it moves
 LINE, MIDDLE_CENTRE = "joint centres and ways of the shafts", "middle joint's centre"
+TILT_TWICE = "the tilt again, then leave one of the two out: they say {}"
 COLUMN_MOVES = "shaft with the column tilted, or pulled out and pushed in"
 
 
@@ -51,11 +53,15 @@ def with_frame(job: Job, shaft: Shafting) -> Shafting:
 
 @dataclass(frozen=True, eq=False)
 class Setup:
-    """A job with its shaft's tables (or those of a proposal) and the centres (k, 3) of the joints in between."""
+    """A job with its shaft's tables (or those of a proposal) and the centres (k, 3) of the joints in between.
+
+    `cut_end`: where the cut list leaves the end of the column's shaft, along from the hub seat, and its spread.
+    """
 
     job: Job
     shaft: Shafting
     between: Vector | NotKnown
+    cut_end: tuple[float, float] | None = None
 
     @classmethod
     def of(cls, job: Job, adapt: Adapt = as_it_is, between: Vector | NotKnown | None = None) -> "Setup":
@@ -75,7 +81,11 @@ class Setup:
         ends, upper = self.ends, self.shaft.upper
 
         def found() -> tuple[Adjustment, ...]:
-            return counted(adjustments(self.job, ends.axis.column2car, ends.axis.radius, ends.places), upper)
+            every = adjustments(self.job, ends.axis.column2car, ends.axis.radius, ends.places)
+            differ = contradiction(every, upper)
+            if differ:
+                raise Missing(["shaft.upper.tilt", "groups.column.tilt"], TILT_TWICE.format(differ))
+            return counted(every, upper)
 
         return known(COLUMN_MOVES, found)
 
@@ -91,6 +101,11 @@ class Setup:
     def stands(self) -> tuple[Stand, ...]:
         """Every way the column may stand, as far as that is known."""
         return stands(self.shaft.upper, () if isinstance(self.carrying, NotKnown) else self.carrying)
+
+    @cached_property
+    def on_the_way(self) -> tuple[Stand, ...]:
+        """Every such stand, and those on the way to them where the column tilts."""
+        return stands(self.shaft.upper, () if isinstance(self.carrying, NotKnown) else self.carrying, PARTS)
 
     def centre(self, joint: int, stand: Stand = AS_MEASURED) -> Vector:
         """Centre (3,) of a joint; Missing where it is not known yet."""
@@ -132,6 +147,21 @@ class Setup:
         """The joints on that line."""
         return chain(self.line(stand), self.shaft.joints, phases)
 
+    def chains_box_moved(self, phases: Vector, stand: Stand, by_mm: float) -> Iterator[Chain]:
+        """The same with the last joint moved all round, square to the last span, the box's way kept.
+
+        To first order a joint's part in the ripple is the square of its bend as a complex number, so that the greatest
+        sum of them over a disc of places lies on its rim.
+        """
+        line = self.line(stand)
+        way = line.ways[-2]
+        one = unit(crossed(way, EYE[int(np.argmin(np.abs(way)))]))
+        other = crossed(way, one)
+        for turn in np.linspace(0, 2 * np.pi, BOX_PLACES, endpoint=False):
+            centres = line.centres.copy()
+            centres[-1] += by_mm * (np.cos(turn) * one + np.sin(turn) * other)
+            yield chain(Line.through(centres, line.ways[0], line.ways[-1]), self.shaft.joints, phases)
+
     def as_made(self, piece: int) -> float | None:
         """Phase (rad) with first tooth on first tooth at both ends, by the parts' own figures; None where none is."""
         own = self.shaft.pieces[piece].ends_turned
@@ -164,6 +194,10 @@ class Setup:
         inner = lengths.seat(self.shaft.joints[0], 0, "wheel").inner_mm
         return self.ends.first_along_mm() - inner - end.mm
 
+    def stub_ends_mm(self) -> tuple[float, float]:
+        """Where the column's shaft has to end, along from the hub seat: from, to."""
+        return lengths.stub_end_along_mm(self.ends.first_along_mm(), lengths.seat(self.shaft.joints[0], 0, "wheel"))
+
     def hub_beyond_unit_mm(self) -> float:
         """How far the first joint's hub stays beyond the unit's output face, its shaft slid toward the wheel."""
         slid = self.shaft.upper.slides_in
@@ -191,17 +225,17 @@ def _places_round(end: End) -> int | None:
     return {"spline": end.teeth, "double-D": 2, "weld-on": None}[end.kind]
 
 
-def figures(setup: Setup, moved_on: Vector | None) -> dict[str, float]:
+def figures(setup: Setup, moved_on: Vector | None, stand: Stand = AS_MEASURED) -> dict[str, float]:
     """Every figure that can be known: spans, bends, bars, best phases, ripple and lead.
 
     `moved_on` (n-1,): phases chosen, each less the phase at the paint mark; None while there are none.
     """
     joints, pieces = len(setup.shaft.joints), len(setup.shaft.pieces)
-    line = known(LINE, setup.line)
+    line = known(LINE, partial(setup.line, stand))
     found: dict[str, float | NotKnown] = {}
     if isinstance(line, NotKnown):
-        found |= {f"bend {joint}": known("angle", partial(setup.bend, joint)) for joint in range(joints)}
-        found |= {f"span {piece}": known("span", partial(setup.span_mm, piece)) for piece in range(joints - 1)}
+        found |= {f"bend {joint}": known("angle", partial(setup.bend, joint, stand)) for joint in range(joints)}
+        found |= {f"span {piece}": known("span", partial(setup.span_mm, piece, stand)) for piece in range(joints - 1)}
     else:
         found |= {f"bend {joint}": float(bend) for joint, bend in enumerate(joint_angles(line.ways))}
         found |= {f"span {piece}": float(span) for piece, span in enumerate(line.spans_mm)}

@@ -18,6 +18,7 @@ from tests import jobs
 from tests.jobs import at
 
 TRADE = "common practice"
+BRACKET = "common practice: 3 mm from the unit to its own bracket"
 EXAMPLES = sorted(path.parent.name for path in jobs.EXAMPLES.glob("*/job.toml"))
 NEWCOMER = {"corner": at(500, 300, 300), "opposite": at(520, 320, 320)}
 
@@ -70,7 +71,8 @@ def test_every_pair_has_exactly_one_treatment_with_its_reason(name: str) -> None
     ],
 )
 def test_required_gap_by_kind_of_pair(one: str, other: str, required: float) -> None:
-    assert need(jobs.saloon(), one, other) == Need(Treatment.JUDGED, "", required, TRADE)
+    source = BRACKET if {one, other} == {"unit", "bracket"} else TRADE
+    assert need(jobs.saloon(), one, other) == Need(Treatment.JUDGED, "", required, source)
 
 
 @pytest.mark.parametrize(

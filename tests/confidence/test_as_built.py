@@ -125,12 +125,66 @@ def test_a_distance_between_points() -> None:
     assert only.agrees and only.found_spread_mm == 3.0
 
 
-def test_five_things_are_asked_for() -> None:
+def test_up_to_five_things_are_asked_for() -> None:
+    """Three pairs and a distance: no further pair of this car is within a hand's reach."""
     said = Said("mock-up", str(jobs.EXAMPLES / "saloon-readings" / "job.toml"))
     asked = [line for line in said.out.splitlines() if line.startswith("  - ")]
-    assert len(asked) == 5
-    assert "unit - clutch, the clutch pedal held at rest, half, and on its stop or the floor" in asked[0]
+    assert len(asked) == 4
+    assert "unit - clutch (look at " in asked[0]
     assert asked[-1].endswith("by tape")
+
+
+def asked_for(tmp_path: Path, tables: jobs.Tables) -> str:
+    path = tmp_path / "job.toml"
+    path.write_text(jobs.text(tables), encoding="utf-8")
+    return " ".join(Said("mock-up", str(path)).out.split("Find on the mock-up")[1].split())
+
+
+def test_only_what_clay_bridges_is_asked_for_and_a_distance_names_both_ends(tmp_path: Path) -> None:
+    """The bracket's foot lies 200 mm off the firewall: nothing to press clay between."""
+    said = asked_for(tmp_path, jobs.saloon())
+    assert "bracket - firewall" not in said and "unit - clutch (look at " in said
+    assert "the middle of the hub seat to the middle of the clutch pad's face, at rest, by tape" in said
+
+
+def test_what_was_found_at_rest_strikes_off_rest_alone(tmp_path: Path) -> None:
+    """No `at` means at rest, and the answer says so; half way and full travel are still asked for."""
+    said = asked_for(tmp_path, saloon({"between": ["unit", "clutch"], "gap": "60 mm"}))
+    assert "the clutch pedal held half way, then on its stop or the floor" in said
+    assert "the brake pedal held at rest, then half way, then on its stop or the floor" in said
+    assert (
+        "seen[1] unit - clutch, pedal rest, as at says nothing else: found"
+        in told(tmp_path, {"between": ["unit", "clutch"], "gap": "60 mm"})[1]
+    )
+
+
+def test_closer_on_one_side_and_wider_on_the_other_is_a_column_that_sits_sideways() -> None:
+    """13 mm less to the clutch on the left, 13 mm more to the brake on the right: 13 mm farther left.
+
+    With the ways to both slanting by `right`, a shift s takes s times `right` from each gap.
+    """
+    left = replace(entry(-13.0, {"hub": 3.0}), right=-1.0)
+    right = replace(entry(13.0, {"hub": 3.0}), right=1.0)
+    assert AsBuilt((left, right)).sideways_mm == pytest.approx(-13.0)
+    assert AsBuilt((left, replace(right, right=0.8))).sideways_mm == pytest.approx(-(13.0 + 13.0 / 0.8) / 2)
+    assert AsBuilt((left, replace(right, right=0.2))).sideways_mm == 0.0, "that one lies above it, not beside it"
+    assert AsBuilt((left, replace(left, found_mm=33.0))).sideways_mm == 0.0, "both on one side"
+    assert AsBuilt((replace(left, found_mm=33.0), right)).sideways_mm == 0.0, "both wider"
+
+
+def test_a_column_read_too_far_right_is_told_as_that(tmp_path: Path) -> None:
+    """The gaps of the saloon with its column 10 mm farther left, worked out anew, found on one read as it is."""
+    true = jobs.saloon()
+    for place in (true["points"]["hub_seat"], true["column"]["low"]):
+        place["left"] = jobs.mm(float(place["left"].split()[0]) + 10)
+    seen = [{"between": ["unit", name], "gap": "50 mm", "at": "half"} for name in ("clutch", "brake")]
+    there = as_built(jobs.job({**true, "seen": seen}), Path())
+    assert there is not None
+    car = [{**each, "gap": jobs.mm(of.predicted_mm)} for each, of in zip(seen, there.entries, strict=True)]
+    said = told(tmp_path, *car)[1]
+    assert "as if the column sat" in said and "mm farther left than it was read" in said
+    got = compared(*car)
+    assert got.sideways_mm == pytest.approx(-10.0, abs=1.0)
 
 
 def test_what_cannot_be_compared_is_refused() -> None:

@@ -14,7 +14,7 @@ import pytest
 from fitcheck.errors import JobError, KeyFault
 from fitcheck.job.opening import open_job
 from fitcheck.verdict import try_out
-from tests.jobs import EXAMPLES, Tables, text
+from tests.jobs import EXAMPLES, Tables, example, text
 
 Break = Callable[[Any], object]
 SAME = {"back": "120 mm", "right": "168 mm", "up": "210 mm"}
@@ -120,3 +120,15 @@ def test_points_and_readings_that_cannot_be_read_are_missed_by_nobody(tmp_path: 
 @pytest.mark.parametrize("nothing", ["job = 3\ncolumn = 4\nunit = 5\n", "", "[[pedals]]\n", "pedals = 'none'\n"])
 def test_a_file_that_is_hardly_a_job_is_told_in_plain_faults(tmp_path: Path, nothing: str) -> None:
     assert {"job", "column", "unit"} <= {line.split(": ")[0] for line in said(tmp_path, nothing)}
+
+
+def test_a_part_that_the_shaft_names_is_missed_beside_a_length_without_its_unit(tmp_path: Path) -> None:
+    job = example("saloon-shaft")
+    job["points"]["hub_seat"]["back"], job["shaft"]["hot"] = "636", ["exhaust"]
+    assert [line.split(": ")[0] for line in said(tmp_path, job)] == ["points.hub_seat.back", "shaft.hot[1]"]
+
+
+def test_a_connector_of_the_unit_s_own_plug_hides_no_missing_face(tmp_path: Path) -> None:
+    job = example("saloon-way-in")
+    del job["unit"]["input_face"]
+    assert [line.split(": ")[0] for line in said(tmp_path, job)] == ["unit.input_face"]

@@ -16,9 +16,9 @@ LADDER = ("brake pedal", "bracket", "boot on clutch", "obstacles", "cut lengths"
 
 
 def uncommented() -> str:
-    """The whole file with "# " taken off every line of the rungs that is a key or a table."""
+    """The whole file with "# " taken off every line of the rungs, and of what they ask of the column, that is a key."""
     head, rungs = starter_text().split("# ---- Further rungs.")
-    return head + re.sub(r"^# (?=\[|[a-z_]+ = )", "", "# " + rungs, flags=re.MULTILINE)
+    return head.replace("# shaft_", "shaft_") + re.sub(r"^# (?=\[|[a-z_]+ = )", "", "# " + rungs, flags=re.MULTILINE)
 
 
 def rung_texts() -> dict[int, str]:
@@ -70,7 +70,18 @@ def test_knees_left_foot_and_reaching_in_are_looked_at(whole: Verdict) -> None:
         entry.pair.b.name for entry in whole.boots.gaps
     }
     assert whole.outcome.value == "fits"
-    assert {entry.what for entry in whole.not_yet} == {"search over clock and place", "firewall opening"}
+    assert {entry.what for entry in whole.not_yet} == {"search over clock and place"}
+
+
+def test_what_the_answers_ask_for_stands_in_it_by_its_key(whole: Verdict, tmp_path: Path) -> None:
+    """The shaft's end in the first joint, the box's input in the last, the firewall's hole; and the column's stroke."""
+    assert whole.shaft is not None and whole.cuts is not None
+    assert not [note for note in whole.shaft.remarks if "sticks_out" in note or "shaft_to" in note]
+    text = uncommented().replace('column_kind = "plain"', 'column_kind = "energy-absorbing"')
+    absorbing = re.sub(r"^# # (?=\[|[a-z_]+ = )", "", text, flags=re.MULTILINE)
+    assert "\n[cuts.stroke]" in absorbing
+    stroke = opened(tmp_path, absorbing).job.cuts
+    assert stroke is not None and stroke.stroke is not None and stroke.firewall is not None
 
 
 def test_each_cut_and_each_end_of_the_shaft_is_worked_out(whole: Verdict) -> None:

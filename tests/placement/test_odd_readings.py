@@ -6,9 +6,11 @@ Art. 108: clutch, brake, accelerator from the left, as quoted in a collection of
 
 import pytest
 
+from fitcheck.errors import KeyFault
 from fitcheck.placement.assumed import assumed
 from fitcheck.placement.ignored import ignored
-from fitcheck.placement.oddities import oddities
+from fitcheck.placement.oddities import Odd, oddities
+from fitcheck.placement.place import place
 from tests import jobs
 from tests.jobs import at
 
@@ -26,6 +28,22 @@ def test_nothing_is_odd_about_the_invented_cars(tables: jobs.Tables) -> None:
     assert odd(tables) == []
 
 
+def heels(*ups: float) -> jobs.Tables:
+    """Boots on clutch, brake and throttle whose heels stand at those heights."""
+    names = ("clutch", "brake", "throttle")
+    return {
+        "foot": "men 95",
+        "boots": [{"on": on, "heel": at(430, None, up)} for on, up in zip(names, ups, strict=False)],
+    }
+
+
+def by_low(low: jobs.Tables) -> jobs.Tables:
+    """A column by its hub seat and a second place."""
+    given = {key: value for key, value in jobs.bare()["column"].items() if key not in ("down", "across")}
+    return jobs.bare(column={**given, "low": low})
+
+
+HIGH_ARM = [{"at": at(203, -82, 92)}]
 USUAL = "they are 25 mm (1 in) to 90 mm (3 9/16 in)"
 
 
@@ -76,10 +94,53 @@ USUAL = "they are 25 mm (1 in) to 90 mm (3 9/16 in)"
             "pedals",
             "the brake pad lies right of the accelerator pad; left for right?",
         ),
+        (  # faces 117 mm apart, the blocks' middles 6 mm ahead of them along their paths: 4.5 mm and 3.0 mm lower
+            jobs.bare(pedals=[jobs.brake(), jobs.clutch(arm=HIGH_ARM, pad=jobs.pad(at(320, -90, 35)))]),
+            "pedals[2].pad.at",
+            "at rest the clutch pad lies 115 mm (4 9/16 in) above the brake pad (pedals[1].pad.at); up for down?",
+        ),
+        (
+            jobs.bare(pedals=[jobs.clutch(), jobs.brake()], driver=heels(-210, 210)),
+            "driver.boots[2].heel",
+            "it stands 420 mm (16 9/16 in) above the next heel, and both on one floor; up for down?",
+        ),
+        (
+            jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()], driver=heels(90, -210, 90)),
+            "driver.boots[2].heel",
+            "it stands 300 mm (11 13/16 in) below the next heel, and both on one floor; up for down?",
+        ),
+        (
+            jobs.bare(cuts={"saw": {"kerf": "1 1/32 in"}}),
+            "cuts.saw.kerf",
+            "a kerf of 1 1/32 in; saws leave 0.3 mm to 5 mm",
+        ),
+        (  # sqrt(719^2 + 11^2 + 263^2 - 25.4^2): the tape lay half a jacket square off the axis
+            by_low(at(-83, -2, 75, side="underside")),
+            "column.low",
+            "it lies 765 mm (30 1/8 in) down from the hub seat, the jacket goes from 60 mm (2 3/8 in) to 700 mm "
+            "(27 9/16 in); forward for back?",
+        ),
     ],
 )
 def test_what_is_odd_is_told_under_its_key(tables: jobs.Tables, key: str, why: str) -> None:
     assert (key, why) in odd(tables)
+
+
+def test_a_travel_that_no_shin_follows_is_named_beside_the_knee() -> None:
+    """A clutch travel of 15 1/2 in for 5 1/2: the foot goes where the knee, read right, cannot be."""
+    knees = {"knee": at(530, -140, 320, side="front"), "knee_at_full": at(485, -130, 235, side="front")}
+    driver = {"foot": "men 95", "boots": [{"on": "clutch", "heel": at(430, None, -210), **knees}]}
+    tables = jobs.bare(pedals=[jobs.clutch(travel="15 1/2 in")], driver=driver)
+    with pytest.raises(KeyFault) as fault:
+        place(jobs.job(tables), jobs.EXAMPLES, whole=True)
+    assert fault.value.path == ("driver", "boots", 0, "knee_at_full")
+    assert "with the clutch at full travel; no shin is so" in str(fault.value)
+    assert str(fault.value).endswith("Check this place and the travel of the clutch")
+
+
+def test_a_question_ends_the_line_that_is_told() -> None:
+    assert Odd("column", "left for right?").told == "LOOKS ODD, measure again: column: left for right?"
+    assert Odd("column", "a guess").told == "LOOKS ODD, measure again: column: a guess."
 
 
 def test_an_arm_on_the_other_side_than_its_pad_is_odd() -> None:
@@ -102,7 +163,10 @@ def test_travel_by_angle_is_odd_under_its_own_key() -> None:
         column(across="6 deg"),
         jobs.bare(pedals=[jobs.clutch(travel="20.1 mm")]),
         jobs.bare(unit=jobs.unit("9:00 ± 10 deg", input_face="430 mm ± 20 mm")),
-        jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()]),
+        jobs.bare(pedals=[jobs.clutch(), jobs.brake(), jobs.throttle()], driver=heels(-210, -130, -160)),
+        jobs.bare(cuts={"saw": {"kerf": "5 mm"}}),
+        by_low(at(83, -2, 50, side="underside")),
+        by_low(at(-20, -2, -20)),  # read to the middle: the bare shaft below the jacket
         jobs.bare(pedals=[jobs.changed(jobs.clutch(), ("travel",), None)]),  # not measured yet is not odd
     ],
 )

@@ -59,3 +59,11 @@ def test_lines_keep_a_number_with_its_unit_and_lose_no_letter() -> None:
         assert not any(line.startswith(("mm", "in ", "5/16")) for line in lines)
     ended = broken(text, lambda line: len(line) <= 20, most=2)
     assert len(ended) == 2 and ended[1].endswith("\u2026")
+
+
+def test_an_inch_step_outside_the_band_is_left_out() -> None:
+    """10 9/32 in is 261.14 mm, proud of a band that ends at 261.05; 10 1/4 in is 260.35, short of it."""
+    assert finished(261.0, 260.9, 261.05, "mm") == "261 mm"
+    assert finished(261.0, 260.9, 261.05, "in") == "261 mm"
+    assert finished(260.7, 260.62, 260.78, "in") == "260.7 mm by caliper"
+    assert finished(260.75, 260.74, 260.76, "in") == "260.75 mm by caliper"

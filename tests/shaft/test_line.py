@@ -183,11 +183,6 @@ def test_three_joints_without_a_bearing_are_refused() -> None:
         cars.job(cars.saloon(joints=three, pieces=[cars.bar(), cars.telescoping()]))
 
 
-def test_names_that_lead_nowhere() -> None:
-    with pytest.raises(KeyFault, match="no part named 'header'"):
-        cars.chapter(cars.saloon(hot=["header"]))
-
-
 def test_joints_on_top_of_each_other_are_a_slip_of_the_tape() -> None:
     with pytest.raises(KeyFault, match="joints 1 and 2 lie 3 mm apart"):
         cars.chapter(cars.saloon(lower={**lower(), "joint_at": at(-50, 1, 32)}))

@@ -72,14 +72,21 @@ def two_bends(place: Vector, way: Vector) -> tuple[float, float, float]:
 
 def ripple_pct(place: Vector, way: Vector, phase: float) -> float:
     """Most less least speed in small steps, by pins: each driven one square to its own shaft and to the driving one."""
-    shaft = (BOX - place) / np.linalg.norm(BOX - place)
-    steps = np.linspace(0, np.pi, 20_001)
+    return ripple_between(place, BOX, way, BOX_WAY, phase, 20_001)
+
+
+def ripple_between(
+    place: Vector, last: Vector, way: Vector, box_way: Vector, phase: float, count: int = 2_001
+) -> float:
+    """The same between any two joints."""
+    shaft = (last - place) / np.linalg.norm(last - place)
+    steps = np.linspace(0, np.pi, count)
     first = np.cross(np.cross(way, shaft), way)
     pins = Rotation.from_rotvec(steps[:, None] * way).apply(first / np.linalg.norm(first))
     pins = np.cross(shaft, pins)
-    pins = np.cross(BOX_WAY, Rotation.from_rotvec(phase * shaft).apply(pins))
+    pins = np.cross(box_way, Rotation.from_rotvec(phase * shaft).apply(pins))
     pins /= np.linalg.norm(pins, axis=1)[:, None]
-    turned = np.arctan2(np.cross(pins[:-1], pins[1:]) @ BOX_WAY, (pins[:-1] * pins[1:]).sum(axis=1))
+    turned = np.arctan2(np.cross(pins[:-1], pins[1:]) @ box_way, (pins[:-1] * pins[1:]).sum(axis=1))
     return float(100 * np.ptp(turned) / (steps[1] - steps[0]))
 
 
@@ -181,8 +188,12 @@ def test_tilt_and_reach_together_the_farther_joint_carries_the_other() -> None:
     assert len(setup.stands) == 9
 
 
+def stated(chord: float, pivot_along: float) -> str:
+    return f"{np.degrees(2 * np.arcsin(chord / 2 / pivot_along)):.6f} deg"
+
+
 def test_the_shafts_own_tilt_comes_before_the_groups() -> None:
-    own = {"pivot_along": mm(500), "up": "3 deg", "down": "3 deg"}
+    own = {"pivot_along": mm(690), "up": stated(24, 690), "down": stated(16, 690)}
     found = cars.chapter(saloon(tilting(690), tilt=own), 0)
     words = ["as measured", "wheel tilted up", "wheel tilted down"]
     assert [when for when, _ in piece(found).at_stands] == words
@@ -198,3 +209,66 @@ def test_a_pivot_that_is_not_measured_is_asked_for(key: str) -> None:
     (check,) = column_moves(cars.chapter(saloon(column, straight_through=True), 0))
     assert check.result is LimitResult.NOT_KNOWN and check.missing is not None
     assert all("groups.column.tilt.pivot" in name for name in check.missing.keys)
+
+
+@pytest.mark.parametrize(
+    ("pivot", "up", "words"), [(690, "5 deg", "the wheel up by 5.0 deg and by 2.0"), (500, "", "the pivot 500 mm")]
+)
+def test_a_tilt_given_twice_and_not_alike_is_not_known(pivot: float, up: str, words: str) -> None:
+    own = {"pivot_along": mm(pivot), "up": up or stated(24, 690), "down": stated(16, 690)}
+    found = cars.chapter(saloon(tilting(690), tilt=own), 0)
+    (check,) = column_moves(found)
+    assert check.result is LimitResult.NOT_KNOWN and check.missing is not None
+    assert words in check.missing.measure
+    assert found.result is LimitResult.NOT_KNOWN
+
+
+def rows_with(found: ShaftChapter, key: str) -> Check:
+    return next(check for check in found.checks if check.key == key)
+
+
+def test_a_joint_of_the_columns_own_counts_in_the_ripple_at_its_worst() -> None:
+    """Fastest of two joints in a row: at most the product; 100 mm at 690 mm are 8.4 deg, more than the limit bears."""
+    mild, steep = (cars.chapter(saloon(tilting(690, up, 5), straight_through=False), 0) for up in (24, 200))
+    own = lever_turn(24, 690)
+    share = even(mild).worst_pct / 100
+    fastest = (share / 2 + np.sqrt(1 + share**2 / 4)) / np.cos(own)
+    held = rows_with(mild, "ripple")
+    assert held.result is LimitResult.KEEPS
+    assert_allclose(held.value, 100 * (fastest - 1 / fastest), atol=1e-6)
+    asked = rows_with(steep, "ripple")
+    assert asked.result is LimitResult.NOT_KNOWN and asked.missing is not None
+    assert f"bends {np.degrees(lever_turn(200, 690)):.0f} deg" in asked.missing.measure
+
+
+def test_an_unsaid_pivot_leaves_the_ripple_open() -> None:
+    asked = rows_with(cars.chapter(saloon(tilting(690)), 0), "ripple")
+    assert asked.result is LimitResult.NOT_KNOWN and asked.missing is not None
+    assert asked.missing.keys == ("shaft.upper.straight_through",)
+
+
+def test_the_box_moved_counts_in_the_ripple() -> None:
+    """By pins, the last joint moved in 72 directions in space, its way kept; the engine goes round the span alone."""
+    tables = cars.saloon()
+    tables["shaft"] = {**tables["shaft"], "lower": {**tables["shaft"]["lower"], "moves": mm(20)}}
+    found = cars.chapter(tables, 0)
+    phase = float(even(found).chain.phases[0])
+    setup, ripples = found.setup, []
+    first, last, way, box = setup.centre(0), setup.centre(1), setup.way(0), setup.way(2)
+    for turn in np.linspace(0, 2 * np.pi, 72, endpoint=False):
+        for lift in (-0.6, 0.0, 0.6):
+            arm = 20 * np.array([np.cos(lift) * np.cos(turn), np.cos(lift) * np.sin(turn), np.sin(lift)])
+            ripples.append(ripple_between(first, last + arm, way, box, phase))
+    assert even(found).worst_pct > max(ripples) - 0.05
+    assert even(found).worst_pct > even(found).ripple_pct + 1
+    assert even(found).worst_when == "the box moved by 20 mm"
+
+
+def test_a_span_longest_on_the_way_of_a_tilt_is_seen() -> None:
+    """Straight through a pivot far up, the last joint near the column's line: the span turns round within the tilt."""
+    found = cars.chapter(saloon(tilting(300, 60, 60), straight_through=True), 0)
+    turns = np.linspace(-lever_turn(60, 300), lever_turn(60, 300), 801)
+    spans = np.array([two_bends(*tilted(300, float(turn), FIRST, WAY))[2] for turn in turns if turn != 0])
+    changes = [change for _, change in piece(found).at_stands]
+    measured = two_bends(FIRST, WAY)[2]
+    assert_allclose([min(changes), max(changes)], [spans.min() - measured, spans.max() - measured], atol=0.05)

@@ -94,6 +94,6 @@ def _bars(row: PieceRow, piece: ShaftPiece, show: Show) -> Iterator[Bar]:
 
 
 def _lengths(band: BarLength, show: Show) -> str:
-    if not band.on_the_tape:
-        return "no step of the tape lies in its band"
+    if band.low > band.high:
+        return "no length does"
     return f"first {at_least(band.first, show)}, finished {finished(band.finished, band.low, band.high, show)}"

@@ -28,7 +28,7 @@ from fitcheck.report.paper.sheets import Draw, Size
 from fitcheck.report.reach_text import reach_rows
 from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.seen_text import seen_rows
-from fitcheck.report.shaft_text import shaft_text
+from fitcheck.report.shaft_text import TO_MAKE, shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
 from fitcheck.verdict import Outcome, Verdict
 
@@ -36,6 +36,10 @@ MOST_SHARES, LEAST_SHARE_MM, LEAST_SPARE_MM = 10, 0.1, 1.0
 TENTHS = (
     "What you mark, cut, drill or set is told to 1/32 in and half a millimetre, the same on every page, rounded so "
     "that a piece comes out long and a hole wide enough. Tenths of a millimetre are worked out, not set by tape."
+)
+NOTHING_TO_MAKE = (
+    "NO BAR IS CUT AND NO YOKE IS SET YET: lengths and teeth stand here once the job as a whole fits. Until then "
+    "fitcheck shaft has them, to look at."
 )
 AS_BEFORE_SHOWN = 6
 UNDER_MM = 25.0  # of a drawing's page is left for what is written under it
@@ -88,19 +92,22 @@ def _shaft(flow: Flow, verdict: Verdict) -> None:
     flow.heading("Intermediate shaft", keep=LINE_HIGH_MM + UNDER_MM)
     if not isinstance(found.line, NotKnown):
         flow.drawing(LINE_HIGH_MM, partial(line_drawing, found=found, line=found.line))
-    if not isinstance(found.phases, NotKnown):
+    show, fits = verdict.opened.job.job.show, verdict.outcome is Outcome.FITS
+    if fits and not isinstance(found.phases, NotKnown):
         flow.drawing(YOKE_HIGH_MM, partial(yoke_drawing, found=found))
-    show = verdict.opened.job.job.show
-    if verdict.outcome is Outcome.FITS and bars_high_mm(found):
+    if fits and bars_high_mm(found):
         flow.drawing(bars_high_mm(found), partial(bars_drawing, found=found, show=show))
-    typeset(flow, shaft_text(found, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WHOLE), ("Cautions",))
+    if not fits:
+        flow.text(NOTHING_TO_MAKE, bold=True)
+    without = ("Cautions",) if fits else ("Cautions", *TO_MAKE)
+    typeset(flow, shaft_text(found, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WHOLE), without)
 
 
 def _again(flow: Flow, verdict: Verdict) -> None:
     """Readings that move a result most, from the shares that the verdict holds."""
     flow.heading("How sure, and what to measure again")
     for odd in verdict.odd:
-        flow.text(f"LOOKS ODD, measure again: {odd.key}: {odd.why}.", bold=True, hang=3)
+        flow.text(odd.told, bold=True, hang=3)
     rows = [
         (f"{key_words(verdict.opened.job, key)}   [{key}]", f"{part:.1f} mm", words.names(entry), _to_spare(entry), "")
         for key, part, entry in worth_again(verdict)[:MOST_SHARES]

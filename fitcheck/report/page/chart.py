@@ -28,14 +28,22 @@ def chart_model(verdict: Verdict, look: ToLookAt) -> dict[str, Any]:
         "pairs": list(pairs),
         "own": [degrees(at.clock), at.input_face_mm],
         "point": plain(CAR2PAGE @ frame.origin),
+        "open": words.open_still(verdict),
+        "kept": kept(verdict),
         "axis": [float(x) for x in CAR2PAGE @ frame.rotation[:, 2]],
     }
+
+
+def kept(verdict: Verdict) -> str:
+    """What holds where the map shows room."""
+    return "every gap that is known is kept" if words.not_judged(verdict.scene) else "every gap is kept"
 
 
 def _arc(arc: ArcMap, pairs: dict[str, int], verdict: Verdict) -> dict[str, Any]:
     cells, nodes = arc.map.cells, arc.map.nodes
     clocks, places = cells.mm.shape
-    by = [[_number(_there(cells, i, j), pairs) for j in range(places)] for i in range(clocks)]
+    show = verdict.opened.job.job.show
+    by = [[_number(_there(cells, i, j), pairs, show) for j in range(places)] for i in range(clocks)]
     return {
         "edges": [degrees(clock) for clock in arc.edges],
         "clocks": [degrees(clock) for clock in arc.map.clocks],
@@ -53,10 +61,11 @@ def _there(of: Margins, clock: int, place: int) -> Decides | None:
     return of.strikes(clock, place) or of.decides(clock, place)
 
 
-def _number(decides: Decides | None, pairs: dict[str, int]) -> int:
+def _number(decides: Decides | None, pairs: dict[str, int], show: words.Show) -> int:
     if decides is None:
         return -1
-    said = f"{decides.a_piece} - {decides.b_piece}, required {decides.required_mm:g} mm ({decides.required_from})"
+    need = words.need(decides.required_mm, show)
+    said = f"{decides.a_piece} - {decides.b_piece}, required {need} ({decides.required_from})"
     return pairs.setdefault(said, len(pairs))
 
 
@@ -65,7 +74,7 @@ def _node(nodes: Margins, clock: int, place: int, verdict: Verdict) -> dict[str,
     found, show = nodes.nearest(clock, place), verdict.opened.job.job.show
     mm = float(nodes.mm[clock, place])
     if found is None:
-        return {"said": f"Here every gap is kept, with at least {words.room(mm, show)} to spare."}
+        return {"said": f"Here {kept(verdict)}, with at least {words.room(mm, show)} to spare."}
     decides, gap = found
     said = {"said": _said(decides, gap, mm, bool(nodes.meets[clock, place]), verdict)}
     line = [travelled(point) for point in (gap.on_a, gap.on_b)]

@@ -18,7 +18,9 @@ from fitcheck.geometry.movement import Turn
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.placement.scene import Kind, Part, Phase, Travel
 from fitcheck.report import words
-from fitcheck.report.pictures.stage import shown
+from fitcheck.report.pictures.camera import AIMS
+from fitcheck.report.pictures.palette import SHAFT
+from fitcheck.report.pictures.stage import all_parts, shown
 from fitcheck.verdict import Verdict
 
 CAR2PAGE = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
@@ -32,6 +34,7 @@ COLOURS = {
     Kind.BOOT: 0x009E73,
     Kind.OBSTACLE: 0xC9BFAE,
 }
+IN_SIGHT = (Kind.COLUMN, Kind.UNIT, Kind.BRACKET, Kind.PEDAL, Kind.LINKAGE, Kind.BOOT)  # what every view shows whole
 JUDGED = (Result.HITS, Result.UNDER, Result.NOT_KNOWN, Result.TOO_CLOSE, Result.CLEAR)
 Floors = Mapping[tuple[str, str], Along]
 NOTHING = Along((), ())
@@ -48,25 +51,30 @@ def rows(verdict: Verdict) -> list[Judged]:
 
 def model(verdict: Verdict, floors: Floors, chart: dict[str, Any] | None) -> str:
     """The JSON that stands in the page."""
-    bracket = verdict.opened.job.bracket
+    header, bracket = verdict.opened.job.job, verdict.opened.job.bracket
     turns = bracket is not None and bracket.turns == "with the unit"
     riding = {Kind.UNIT, *([Kind.BRACKET] if turns else [])}
-    solids = [solid | {"rides": part.kind in riding} for part in verdict.scene.parts for solid in _solids(part)]
-    unit = verdict.scene.part("unit") or verdict.scene.parts[0]
-    corners = np.vstack([piece.corners for phase in unit.phases for piece in phase.pieces]) @ CAR2PAGE.T
+    solids = [solid | {"rides": part.kind in riding} for part in all_parts(verdict) for solid in _solids(part)]
     document = {
+        "show": header.show,
+        "door": -1 if header.drive == "left" else 1,
+        "under": [float(x) for x in CAR2PAGE @ -np.array(AIMS["under-dash"].look)],
         "solids": solids,
         "pedals": [_pedal(travel) for travel in travels(verdict.scene)],
         "rows": [_row(entry, verdict, floors) for entry in rows(verdict)],
         "map": chart or {"arcs": []},
-        "middle": plain((corners.min(axis=0) + corners.max(axis=0)) / 2),
-        "reach": round(float(np.ptp(corners, axis=0).max()), 1) * 1.3,
     }
     return json.dumps(document, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
 
 
 def _solids(part: Part) -> list[dict[str, Any]]:
-    look = {"name": part.name, "colour": COLOURS[part.kind], "faint": _faint(part)}
+    look = {
+        "name": part.name,
+        "colour": int(SHAFT.colour[1:], 16) if part.as_measured else COLOURS[part.kind],
+        "faint": _faint(part),
+        "boot": part.kind is Kind.BOOT,
+        "sight": part.kind in IN_SIGHT,
+    }
     if part.driven_by is None:
         still = next(iter(shown([part], {})))
         return [look | _triangles([shell.points[shell.faces] for shell in still.shells])]
@@ -115,8 +123,9 @@ def _row(entry: Judged, verdict: Verdict, floors: Floors) -> dict[str, Any]:
     closest, pair = entry.found.closest, (entry.pair.a.name, entry.pair.b.name)
     own = floors.get(pair, NOTHING)
     driver = next((p.driven_by for p in (entry.pair.a, entry.pair.b) if isinstance(p, Part) and p.driven_by), "")
+    sways = "" if closest is None else words.sways(closest.at_movement)
     found: dict[str, Any] = {
-        "said": f"{words.names(entry)}: {said_gap(entry, verdict)}",
+        "said": f"{words.names(entry)}: {said_gap(entry, verdict)}{f', {sways} (drawn as measured)' if sways else ''}",
         "at": {} if closest is None else {name: float(share) for name, share in closest.at_travel.items()},
         "required": entry.pair.need.required_mm,
         "pedal": driver,
@@ -150,8 +159,9 @@ def said_gap(entry: Judged, verdict: Verdict) -> str:
     gap = closest.gap
     if gap.gap_mm == 0:
         return f"in by at least {words.room(gap.depth_mm, show)}" if gap.depth_mm >= 1 else "touches"
-    least = "" if gap.bracketed else "at least "
-    return f"{least}{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
+    if not gap.bracketed:  # far off: only what it is at least was asked, and no spread was worked out for it
+        return f"at least {words.room(gap.bound_mm, show)}"
+    return f"{words.room(gap.bound_mm, show)}, {words.spread(entry.spread_mm)}"
 
 
 def plain(point: Vector) -> list[float]:

@@ -15,12 +15,28 @@
     }
     return ys[ys.length - 1];
   }
+  // Lengths as everywhere: in an inch job to 1/32 in with mm beside. `way`: Math.floor for a gap, Math.ceil for a need.
+  const HAIR = { floor: 1e-6, ceil: -1e-6, round: 1e-9 };
+  const rounded = (x, way) => way(x + HAIR[way.name]);
+  function inches(mm, way) {
+    const count = rounded((Math.abs(mm) / 25.4) * 32, way);
+    let part = count % 32, of = 32;
+    while (part && part % 2 === 0) { part /= 2; of /= 2; }
+    const whole = Math.floor(count / 32);
+    return (mm < 0 && count ? "-" : "") + (part ? (whole ? whole + " " : "") + part + "/" + of : whole);
+  }
+  function long(mm, way, step = 10) {
+    const plain = rounded(mm * step, way) / step + " mm";
+    return data.show === "mm" ? plain : inches(mm, way) + " in (" + plain + ")";
+  }
   const outside = (range, at) => Math.max(range[0] - at, at - range[1], 0);
 
   // ---- the mock-up -------------------------------------------------------
   const stage = by("stage");
   let draw = () => {};
   let shown = () => {};
+  let inSight = () => {};
+  let bare = false;
   function begin() {
     const renderer = new THREE.WebGLRenderer({ antialias: true });
     const scene = new THREE.Scene();
@@ -61,10 +77,11 @@
           .multiply(new THREE.Matrix4().makeTranslation(-origin.x, -origin.y, -origin.z));
         mesh.matrixWorldNeedsUpdate = true;
       }
-      if (!solid.pedal) return;
+      if (!solid.pedal) { mesh.visible = !(solid.boot && bare); return; }
       const at = share[solid.pedal];
       const rivals = pieces.filter((one) => one.solid.name === solid.name).map((one) => one.solid.range);
-      mesh.visible = outside(solid.range, at) <= Math.min(...rivals.map((range) => outside(range, at)));
+      mesh.visible = outside(solid.range, at) <= Math.min(...rivals.map((range) => outside(range, at)))
+        && !(solid.boot && bare);
       if (!solid.turn) return;
       const turn = new THREE.Matrix4().makeRotationAxis(
         new THREE.Vector3(...solid.turn.axis), between(at, solid.turn.shares, solid.turn.values));
@@ -74,8 +91,29 @@
       mesh.matrixWorldNeedsUpdate = true;
     }
     stage.mockUp = pieces;
+    stage.camera = camera;
+    // Which way is which: the two of the car's directions that lie most nearly in the picture, whichever way it is turned.
+    const ways = [["driver's door", [data.door, 0, 0]], ["forward", [0, 0, -1]], ["up", [0, 1, 0]]];
+    function compass() {
+      const across = new THREE.Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
+      const rise = new THREE.Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
+      const seen = ways.map(([word, way]) => {
+        const one = new THREE.Vector3(...way);
+        return { word, x: one.dot(across), y: -one.dot(rise) };
+      });
+      seen.sort((a, b) => Math.hypot(b.x, b.y) - Math.hypot(a.x, a.y));
+      by("compass").replaceChildren();
+      seen.slice(0, 2).forEach(({ word, x, y }) => {
+        const off = Math.hypot(x, y), [dx, dy] = [x / off, y / off], [tx, ty] = [34 * x, 34 * y];
+        put("compass", "line", { x1: 0, y1: 0, x2: tx, y2: ty, class: "way" });
+        put("compass", "path", { d: `M${tx + 7 * dx} ${ty + 7 * dy}L${tx - 4 * dy} ${ty + 4 * dx}L${tx + 4 * dy} ${ty - 4 * dx}Z` });
+        const anchor = Math.abs(dx) < 0.4 ? "middle" : dx > 0 ? "start" : "end";
+        put("compass", "text", { x: tx + 11 * dx, y: ty + (Math.abs(dx) < 0.4 ? 18 : 11) * dy + 4, "text-anchor": anchor }, word);
+      });
+    }
     draw = () => {
       pieces.forEach(place);
+      compass();
       lamp.position.copy(camera.position);
       renderer.render(scene, camera);
     };
@@ -100,16 +138,51 @@
       controls.handleResize();
       draw();
     };
+    // Stands so far off that all that matters is in the picture: unit, bracket, column, pedals, boots, the line drawn.
+    let latest = null;
     const look = (way) => {
-      const target = new THREE.Vector3(...data.middle);
-      camera.position.copy(target).add(new THREE.Vector3(...way).normalize().multiplyScalar(data.reach * 3.8));
-      camera.up.set(0, Math.abs(way[1]) > 0.9 ? 0 : 1, Math.abs(way[1]) > 0.9 ? -1 : 0);
+      latest = way;
+      const away = new THREE.Vector3(...way).normalize(), points = [], at = new THREE.Vector3();
+      pieces.forEach(place);
+      pieces.filter((one) => one.solid.sight && one.mesh.visible).forEach(({ mesh }) => {
+        const places_ = mesh.geometry.attributes.position;
+        for (let i = 0; i < places_.count; i += 1) points.push(at.fromBufferAttribute(places_, i).applyMatrix4(mesh.matrix).clone());
+      });
+      (stage.gapLine || []).forEach((point) => points.push(new THREE.Vector3(...point)));
+      if (!points.length) points.push(new THREE.Vector3());
+      camera.up.set(0, Math.abs(away.y) > 0.9 ? 0 : 1, Math.abs(away.y) > 0.9 ? -1 : 0);
+      const across = camera.up.clone().cross(away).normalize(), rise = away.clone().cross(across);
+      const span = (along) => {
+        const all = points.map((point) => point.dot(along));
+        return all.reduce(([low, high], one) => [Math.min(low, one), Math.max(high, one)], [Infinity, -Infinity]);
+      };
+      const target = new THREE.Vector3();
+      [across, rise, away].forEach((along) => target.addScaledVector(along, span(along).reduce((a, b) => (a + b) / 2)));
+      const steep = Math.tan((camera.fov * Math.PI) / 360) / 1.08;
+      const far = Math.max(100, ...points.map((point) => {
+        const from = point.clone().sub(target);
+        return from.dot(away) + Math.max(Math.abs(from.dot(rise)) / steep, Math.abs(from.dot(across)) / steep / camera.aspect);
+      }));
+      camera.position.copy(target).addScaledVector(away, far);
       controls.target.copy(target);
       controls.update();
       draw();
     };
-    const views = { driver: [0, 0.35, 1], side: [-1, 0.15, 0.15], plan: [0, 1, 0], under: [0.2, -0.6, 0.8] };
+    inSight = () => {
+      camera.updateMatrixWorld();
+      const hidden = (stage.gapLine || []).some((point) => {
+        const seen = new THREE.Vector3(...point).project(camera);
+        return Math.abs(seen.x) > 1 || Math.abs(seen.y) > 1;
+      });
+      if (hidden && latest) look(latest);
+    };
+    const views = { driver: [0, 0.35, 1], side: [-1, 0.15, 0.15], plan: [0, 1, 0], under: data.under };
     Object.keys(views).forEach((name) => by("view-" + name).addEventListener("click", () => look(views[name])));
+    if (by("boots")) by("boots").addEventListener("click", () => {
+      bare = !bare;
+      by("boots").setAttribute("aria-pressed", bare);
+      draw();
+    });
     controls.addEventListener("change", draw);
     window.addEventListener("resize", fit);
     const turn = () => { requestAnimationFrame(turn); controls.update(); };
@@ -121,8 +194,8 @@
   // ---- pedals, pairs, plot ------------------------------------------------
   function told(pedal) {
     const at = share[pedal.name];
-    const chord = Math.abs(2 * pedal.radius * Math.sin((at * pedal.full) / 2)).toFixed(0);
-    return Math.round(at * 100) + " % of travel, " + chord + " mm at the pad" + (at < 0 ? ", pulled up" : "");
+    const chord = Math.abs(2 * pedal.radius * Math.sin((at * pedal.full) / 2));
+    return Math.round(at * 100) + " % of travel, " + long(chord, Math.round, 2) + " at the pad" + (at < 0 ? ", pulled up" : "");
   }
   // Closest points are drawn only where they were worked out: at a stop of the travel, at a node of the map.
   const stopAt = (row) => {
@@ -166,6 +239,7 @@
     document.querySelectorAll("button.pair").forEach((button, i) => button.setAttribute("aria-pressed", i === number));
     if (pose) Object.keys(row.at).forEach((name) => { share[name] = row.at[name]; });
     moved();
+    inSight();
   }
   function put(where, kind, attributes, words) {
     const one = document.createElementNS("http://www.w3.org/2000/svg", kind);
@@ -233,9 +307,9 @@
     const mm = cell.arc.mm[cell.i][cell.j], pair = data.map.pairs[cell.arc.by[cell.i][cell.j]];
     const by = pair ? " Decided by " + pair + "." : "";
     if (cell.arc.hits[cell.i][cell.j]) return "Something hits here." + by;
-    if (mm >= 0) return "All over this cell every gap is kept, with " +
-      (cell.arc.most[cell.i][cell.j] ? "at least " : "") + mm.toFixed(1) + " mm to spare (the readings' spread not counted)." + by;
-    return "Not kept all over this cell: " + (-mm).toFixed(1) + " mm short." + by;
+    if (mm >= 0) return "All over this cell " + data.map.kept + ", with " +
+      (cell.arc.most[cell.i][cell.j] ? "at least " : "") + long(mm, Math.floor) + " to spare (the readings' spread not counted)." + by;
+    return "Not kept all over this cell: " + long(-mm, Math.ceil) + " short." + by;
   }
   function drawMap() {
     data.map.arcs.forEach((arc) => arc.mm.forEach((row, i) => row.forEach((mm, j) => {
@@ -259,13 +333,13 @@
     by("clock").value = unit.clock;
     by("place").value = unit.place;
     by("clock-told").textContent = clockText(unit.clock) + " seen from the seat (" + clockText(-unit.clock) + " lying under it)";
-    by("place-told").textContent = unit.place.toFixed(1) + " mm down from the hub seat";
+    by("place-told").textContent = long(unit.place, Math.round) + " down from the hub seat";
     by("clock").setAttribute("aria-valuetext", by("clock-told").textContent);
     by("place").setAttribute("aria-valuetext", by("place-told").textContent);
     const node = nodeAt(unit.clock, unit.place);
     by("moved").textContent = atHome()
       ? "The job's own place: " + (data.rows.length ? "worst is " + data.rows[0].said + "." : "nothing judged yet.")
-      : (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
+      : (data.map.open ? data.map.open + " " : "") + (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
         " Table, plot, cut list and shaft below are for the job's own place.";
     document.querySelectorAll("#map .cross").forEach((one) => one.remove());
     const x = mapX(((unit.clock % 360) + 360) % 360), y = mapY(unit.place);
@@ -284,12 +358,12 @@
     mark("line", { x1: 50, y1: 190, x2: 590, y2: 190, class: "axis" });
     mark("line", { x1: 50, y1: 20, x2: 50, y2: 190, class: "axis" });
     mark("line", { x1: 50, x2: 590, y1: y(row.required), y2: y(row.required), class: "need" });
-    mark("text", { class: "label", x: 54, y: y(row.required) - 4 }, "required " + row.required + " mm");
+    mark("text", { class: "label", x: 54, y: y(row.required) - 4 }, "required " + long(row.required, Math.ceil));
     row.floors.forEach((f) => mark("line", { x1: x(f[0]), x2: x(f[1]), y1: y(f[2]), y2: y(f[2]), class: "floor" }));
     mark("line", { x1: x(share[row.pedal]), x2: x(share[row.pedal]), y1: 20, y2: 190, class: "now" });
     const ticks = [0, 0.5, 1].concat([low, high].filter((at) => at < -0.12 || at > 1.12));
     ticks.forEach((at) => mark("text", { class: "label", x: x(at) - 10, y: 206 }, Math.round(at * 100) + " %"));
-    mark("text", { class: "label", x: 4, y: 26 }, Math.round(top) + " mm");
+    mark("text", { class: "label", x: 4, y: 14 }, long(top, Math.round, 1));
     mark("text", { class: "label", x: 4, y: 194 }, "0");
     row.stops.forEach((stop, i) => {
       const pedal = data.pedals.find((one) => one.name === row.pedal);
@@ -301,7 +375,7 @@
     const from = Math.round(Math.max(...here.map((f) => f[0])) * 100), to = Math.round(Math.min(...here.map((f) => f[1])) * 100);
     by("here").textContent = stop ? "At this travel they keep " + stop.said + "." : least === null ? "" :
       "From " + from + " % to " + to + " % of travel " +
-      (least > 0 ? "they keep at least " + (Math.floor(least * 10) / 10).toFixed(1) + " mm." : "they may meet.");
+      (least > 0 ? "they keep at least " + long(least, Math.floor) + "." : "they may meet.");
     if (stop && !stop.said.startsWith("at least")) by("here").textContent = "At this travel they meet: " + stop.said + ".";
   }
 

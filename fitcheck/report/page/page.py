@@ -14,23 +14,25 @@ from fitcheck.clearance.over_travel import travels
 from fitcheck.confidence.clocking import ToLookAt
 from fitcheck.confidence.results import Judged
 from fitcheck.errors import DrawingError
+from fitcheck.placement.scene import Kind
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
-from fitcheck.report.page.chart import chart_model
+from fitcheck.report.lines import together
+from fitcheck.report.page.chapters import UNBROKEN, markup
+from fitcheck.report.page.chart import chart_model, kept
 from fitcheck.report.page.model import Floors, model, rows, said_gap
 from fitcheck.report.paper.sheets import NOT_AN_APPROVAL, Stamp
 from fitcheck.report.reach_text import reach_rows
 from fitcheck.report.readings_text import readings_rows
 from fitcheck.report.seen_text import seen_rows
 from fitcheck.report.shaft_text import shaft_text
-from fitcheck.report.text import head
+from fitcheck.report.text import head, look_only
 from fitcheck.verdict import Verdict
 
-WIDTH = 100
 TITLES = ("result", "between", "gap", "required", "where")
-VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "from below"))
+VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "lying under it"))
 
 
 def page(verdict: Verdict, floors: Floors, look: ToLookAt | None = None) -> str:
@@ -86,14 +88,19 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
     yield f"<p>{_text(lines)}</p>"
     yield f'<p class="quiet">{_text(NOT_AN_APPROVAL)}</p>'
     yield "<h2>Mock-up</h2>"
-    yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below"></div>'
+    yield '<div id="stage" role="img" aria-label="mock-up of the parts; all results stand in the table below">'
+    yield '<svg id="compass" viewBox="-140 -62 280 124" aria-hidden="true"></svg></div>'
     yield '<p id="flat" hidden>No 3-D drawing here (no WebGL). Every result stands below all the same.</p>'
     if look is not None:
         yield '<p><strong id="moved" aria-live="polite"></strong></p>'
     yield '<div class="row"><button type="button" id="worst">worst over full travel</button>'
     yield '<span id="chosen" aria-live="polite"></span></div>'
     views = " ".join(f'<button type="button" id="view-{name}">{said}</button>' for name, said in VIEWS)
-    yield f'<div class="row" id="views">{views}</div>'
+    boots = any(part.kind is Kind.BOOT for part in verdict.scene.parts)
+    switch = ' <button type="button" id="boots" aria-pressed="false">hide the boots</button>' if boots else ""
+    yield f'<div class="row" id="views">{views}{switch}</div>'
+    yield '<p class="quiet">Lying under it: head to the firewall, looking up the column. Left and right change places '
+    yield "there, as on the clock; the arrow points to the driver's door.</p>"
     for number, travel in enumerate(travels(verdict.scene)):
         low, high = min(travel.shares), max(travel.shares)
         yield (
@@ -102,7 +109,7 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
             f'<output id="told-{number}" for="pedal-{number}"></output></div>'
         )
     if look is not None:
-        yield from _map(look)
+        yield from _map(look, verdict)
     yield '<div id="plot-box" hidden><p>What the chosen pair keeps along the travel: certified for each stretch and at '
     yield 'its ends, never a value between. <span id="here" aria-live="polite"></span></p>'
     yield '<svg id="plot" viewBox="0 0 620 215" role="img" aria-label="gap over travel"></svg></div>'
@@ -120,9 +127,11 @@ def _body(verdict: Verdict, stamp: Stamp, look: ToLookAt | None) -> Iterator[str
     yield f'<p class="quiet">{_text(stamp.which)}. {licence}</p>'
 
 
-def _map(look: ToLookAt) -> Iterator[str]:
+def _map(look: ToLookAt, verdict: Verdict) -> Iterator[str]:
     """Sliders for clock and place, the map to tap in, and what holds where the unit has been moved to."""
-    there = look.chart.allowed
+    there, unsettled = look.chart.allowed, words.open_still(verdict)
+    if unsettled:
+        yield f"<p><strong>{_text(unsettled)} No place in the map is settled before that.</strong></p>"
     yield '<div class="row"><label for="clock">motor points to</label>'
     yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
     yield '<output id="clock-told" for="clock"></output></div>'
@@ -137,22 +146,24 @@ def _map(look: ToLookAt) -> Iterator[str]:
     yield "for the whole cell.</p>"
     yield '<svg id="map" viewBox="0 0 620 252" role="img" aria-label="map of clock and place; use the two sliders '
     yield 'above to move in it"></svg>'
-    yield '<p class="quiet">Dark: every gap kept with 10 mm or more to spare. Middle: kept. Light: up to 10 mm short. '
-    yield "White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the unit and "
-    yield "what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are not.</p>"
+    yield f'<p class="quiet">Dark: {kept(verdict)} with 10 mm or more to spare. Middle: kept. Light: up to 10 mm '
+    yield "short. White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the "
+    yield "unit and what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are "
+    yield "not.</p>"
 
 
 def _row(entry: Judged, verdict: Verdict) -> str:
     closest, show = entry.found.closest, verdict.opened.job.job.show
     where = "" if closest is None else ", ".join(
-        filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show)))
+        filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show),
+                      words.sways(closest.at_movement)))
     )  # fmt: skip
     cells = (
         f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
         f'<button type="button" class="pair">{_text(words.names(entry))}</button>',
-        _text(said_gap(entry, verdict)),
-        _text(words.need(entry.pair.need.required_mm, show)),
-        _text(where),
+        _text(together(said_gap(entry, verdict))),
+        _text(together(words.need(entry.pair.need.required_mm, show))),
+        _text(together(where)),
     )
     told = "".join(
         f'<td role="cell" data-title="{title}">{cell}</td>' for title, cell in zip(TITLES, cells, strict=True)
@@ -163,20 +174,21 @@ def _row(entry: Judged, verdict: Verdict) -> str:
 def _chapters(verdict: Verdict) -> Iterator[str]:
     show = verdict.opened.job.job.show
     if verdict.readings is not None:
-        yield _chapter("Readings", readings_rows(verdict.readings, show, WIDTH))
+        yield _chapter("Readings", readings_rows(verdict.readings, show, UNBROKEN)[1:])
     if verdict.seen is not None:
-        yield _chapter("As built", seen_rows(verdict.seen, show, WIDTH))
+        yield _chapter("As built", seen_rows(verdict.seen, show, UNBROKEN))
     if verdict.boots is not None:
-        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, WIDTH))
+        yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, UNBROKEN))
     if verdict.reach is not None:
-        yield _chapter("Reaching in", reach_rows(verdict.reach, show, WIDTH))
+        yield _chapter("Reaching in", reach_rows(verdict.reach, show, UNBROKEN))
     if verdict.cuts is not None:
-        yield f"<h2>Cut list</h2><pre>{_text(cuts_text(verdict.cuts, [], show, WIDTH))}</pre>"
+        yield _chapter("Cut list", [cuts_text(verdict.cuts, [], show, UNBROKEN)])
     if verdict.shaft is not None:
-        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, [], show, verdict.proposal_gaps, WIDTH)
-        yield f"<h2>Intermediate shaft</h2><pre>{_text(shaft)}</pre>"
+        first = look_only(verdict, UNBROKEN)
+        shaft = shaft_text(verdict.shaft, verdict.shaft_gaps, first, show, verdict.proposal_gaps, UNBROKEN)
+        yield _chapter("Intermediate shaft", [shaft])
 
 
 def _chapter(title: str, lines: list[str]) -> str:
-    text = "\n".join(lines)
-    return f"<h2>{title}</h2><pre>{_text(text)}</pre>"
+    told = markup("\n".join(lines))
+    return f"<h2>{title}</h2>{told}"

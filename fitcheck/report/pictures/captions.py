@@ -55,12 +55,14 @@ def _figures(mark: Mark, verdict: Verdict) -> tuple[str, ...]:
     show = verdict.opened.job.job.show
     gap, need = mark.closest.gap, mark.entry.pair.need
     if gap.gap_mm == 0:
-        found = f"in by at least {words.room(gap.depth_mm, show)}"
+        found = f"in by at least {words.room(gap.depth_mm, show)}, {words.spread(mark.entry.spread_mm)}"
+    elif not gap.bracketed:  # no spread was worked out for it
+        found = f"gap at least {words.room(gap.bound_mm, show)}"
     else:
-        found = f"gap {words.room(gap.bound_mm, show)}"
+        found = f"gap {words.room(gap.bound_mm, show)}, {words.spread(mark.entry.spread_mm)}"
     travel = words.travel(mark.closest.at_travel, verdict.scene, show)
     lines = [
-        f"{found}, {words.spread(mark.entry.spread_mm)}",
+        found,
         f"required {words.need(need.required_mm, show)}",
         plain(mark.entry.pair.need.reason, 120),
         plain(travel, 120) if travel else _unmoved(mark),

@@ -18,6 +18,7 @@ from fitcheck.clearance.turned import Turned
 from fitcheck.errors import KeyFault
 from fitcheck.geometry.frames import Vector
 from fitcheck.placement.scene import Kind, Scene
+from fitcheck.report import words
 from fitcheck.report.pictures import palette
 from fitcheck.report.pictures.camera import AIMS, FULL_ANGLE, Camera, View
 from fitcheck.report.pictures.captions import NOT_AN_APPROVAL, plain
@@ -100,7 +101,8 @@ class Window:
         self.nearest = self._turned.nearest(self.clock, self.place_mm, self.shares)
         self._draw_parts(scene)
         self._draw_line()
-        self.words = said(self.nearest, scene, self.shares, self._verdict.opened.job.job.show)
+        show, unsettled = self._verdict.opened.job.job.show, words.open_still(self._verdict)
+        self.words = said(self.nearest, scene, self.shares, show, unsettled)
         if not self._turned.allows(self.clock):
             self.words += f"\n{NOT_ALLOWED}"
         self._write("said", self.words, FIRST_LINE)

@@ -15,11 +15,15 @@ KEYS = (
 LONGEST = 80
 
 
-def said(found: Nearest | None, scene: Scene, shares: Mapping[str, float], show: words.Show) -> str:
-    """Three lines: the pair with its gap, what is required of it, and where everything stands."""
+def said(
+    found: Nearest | None, scene: Scene, shares: Mapping[str, float], show: words.Show, unsettled: str = ""
+) -> str:
+    """What is not settled anywhere; the pair with its gap, what is required of it, and where everything stands."""
     at = scene.setting
     place = f"motor to {words.clock_both(at.clock)}, input face {words.size(at.input_face_mm, show)} down from hub seat"
-    return "\n".join((*([NOTHING] if found is None else _gap(found, show)), place, _pedals(shares, scene, show)))
+    first = [plain(unsettled, 3 * LONGEST)] if unsettled else []
+    nearest = [NOTHING] if found is None else _gap(found, show)
+    return "\n".join((*first, *nearest, place, _pedals(shares, scene, show)))
 
 
 def _gap(found: Nearest, show: words.Show) -> tuple[str, str]:

@@ -5,7 +5,7 @@ Floors are held against coal's distances at many places of the travel, and again
 
 import json
 import re
-from base64 import b64encode
+from base64 import b64decode, b64encode
 from hashlib import sha256
 from html.parser import HTMLParser
 from pathlib import Path
@@ -19,6 +19,8 @@ from fitcheck.confidence.results import Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
 from fitcheck.placement.scene import Part
+from fitcheck.report.gap_text import gap
+from fitcheck.report.page.model import model, rows, said_gap
 from fitcheck.report.page.page import page, three_js
 from fitcheck.verdict import judge
 from tests import jobs
@@ -197,3 +199,30 @@ def test_command_writes_one_file_or_says_what_to_name(tmp_path: Path) -> None:
     assert "the page has no map: " in told.err
     assert re.search(r"not known|nothing|clear|CANNOT", (tmp_path / "page.html").read_text(encoding="utf-8"))
     assert Said("page", job, "-o", str(tmp_path / "page.pdf")).code == 2
+
+
+def test_a_gap_that_is_only_known_to_be_at_least_so_much_has_no_give_or_take() -> None:
+    """A spread is told where the text of the gaps tells one, and nowhere else."""
+    verdict = judged_example(NO)
+    far = 0
+    for entry in rows(verdict):
+        assert entry.found.closest is not None
+        told, text = said_gap(entry, verdict), gap(entry, verdict.scene, verdict.opened.job.job.show)
+        assert ("give or take" in told) == ("give or take" in text)
+        far += told.startswith("at least ")
+    assert far > 0
+
+
+@pytest.mark.parametrize("name", ["saloon-shaft"])
+def test_the_intermediate_shaft_is_drawn_and_its_pairs_end_on_it(name: str) -> None:
+    """Within 0.1 mm of the box round what is drawn, where nothing else moves."""
+    found = json.loads(model(judged_example(name), {}, None))
+    drawn: dict[str, list[Vector]] = {}
+    for solid in found["solids"]:
+        drawn.setdefault(solid["name"], []).append(np.frombuffer(b64decode(solid["points"]), "<f4").reshape(-1, 3))
+    ends = [row["line"] for row in found["rows"] if row["said"].startswith("intermediate shaft - ")]
+    shaft = np.vstack(drawn["intermediate shaft"])
+    assert len(ends) > 3
+    for on_shaft, _ in ends:
+        assert (shaft.min(axis=0) - 0.1 <= on_shaft).all() and (on_shaft <= shaft.max(axis=0) + 0.1).all()
+    assert any("rocked" in row["said"] for row in found["rows"])

@@ -1,5 +1,6 @@
 """The page driven in Chromium: numbers equal `check --json`, sliders, phone, no network, no WebGL, hostile names."""
 
+import itertools
 import re
 import shutil
 import tomllib
@@ -10,17 +11,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fitcheck.clearance.travel import phases
 from fitcheck.confidence.results import Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
 from fitcheck.report.document import gaps_document
+from fitcheck.report.lines import TOGETHER
 from fitcheck.report.page.model import CAR2PAGE
 from fitcheck.report.page.page import page
+from fitcheck.report.pictures.camera import AIMS, Camera
 from fitcheck.report.words import down_mm, room
 from fitcheck.verdict import Outcome, Verdict, judge
 from tests import jobs
 from tests.command import written
+from tests.report.page.depth import depth_by_coal
 from tests.report.page.made import chart_of, floors, page_of, page_without_map
 from tests.report.page.test_page import BAD, GO, NO
 from tests.verdicts import judged_example
@@ -46,6 +49,12 @@ BOXES = """() => {
     }
     return found;
 }"""
+
+
+SEEN = """(points) => points.map((point) => {
+    const at = new THREE.Vector3(...point).project(document.getElementById('stage').camera);
+    return [at.x, at.y];
+})"""
 
 
 def box_of(corners: Vector) -> Vector:
@@ -89,14 +98,43 @@ def test_it_fits_the_screen_and_asks_for_nothing(browser: Any, tmp_path: Path, s
     assert (opened.said, opened.asked) == ([], [opened.file])
     assert opened.tab.evaluate("document.documentElement.scrollWidth") <= size["width"]
     assert opened.tab.is_visible("#stage canvas")
-    opened.tab.click("#view-under")
+    for view in ("driver", "side", "plan", "under"):
+        opened.tab.click(f"#view-{view}")
+        shows_all_of_it(opened)
+    lying_under_it(opened)
     assert opened.said == []
+
+
+def shows_all_of_it(opened: Opened) -> None:
+    """Unit, column and clutch stand in the picture and fill it; of their boxes the corners stand out a little."""
+    boxes = opened.tab.evaluate(BOXES)
+    corners = [[boxes[name][k][n] for n, k in enumerate(which)]
+               for name in ("unit", "column", "clutch") for which in itertools.product((0, 1), repeat=3)]  # fmt: skip
+    seen = np.array(opened.tab.evaluate(SEEN, corners))
+    assert (np.abs(seen) <= 1.35).all()
+    assert np.ptp(seen, axis=0).max() > 0.9
+
+
+def lying_under_it(opened: Opened) -> None:
+    """Forward is up, and what the seat sees at 9 stands at 3: as in the picture from there and on the clock."""
+    axes = np.array([[0.0, 0, 0], [0, 0, -50], [-50, 0, 0], [0, 50, 0]])  # forward, the driver's left, up
+    start, *ends = np.array(opened.tab.evaluate(SEEN, axes.tolist()))
+    forward, left, up = (end - start for end in ends)
+    assert forward[1] > 2 * abs(forward[0]) and up[1] > 0 and left[0] > 2 * abs(left[1])
+    camera = Camera.fitted(AIMS["under-dash"], np.array([[0.0, 0, 0], [300, 200, 300]]), 900, 900)
+    assert camera.seen(np.array([-1.0, 0, 0]))[1] < 0 < camera.seen(np.array([0, -1.0, 0]))[0]
+    said = opened.tab.evaluate("[...document.querySelectorAll('#compass text')].map((one) => one.textContent)")
+    assert sorted(said) == ["driver's door", "forward"]
 
 
 @pytest.mark.parametrize("name", [GO, NO])
 def test_numbers_are_those_of_the_document(browser: Any, tmp_path: Path, name: str) -> None:
     opened = Opened(browser, tmp_path, page_without_map(name), DESK)
-    cells = [row.split("\t") for row in opened.tab.inner_text("#results tbody").split("\n") if "\t" in row]
+    cells = [
+        row.split("\t")
+        for row in opened.tab.inner_text("#results tbody").replace(TOGETHER, " ").split("\n")
+        if "\t" in row
+    ]
     told = gaps_document(judged_example(name))["gaps"]
     wanted = [row for row in told if row["result"] not in ("joined", "as before")]
     assert len(cells) == len(wanted) > 0
@@ -111,7 +149,7 @@ def test_sliders_move_the_pedal_and_what_is_certified(browser: Any, tmp_path: Pa
     """At a stop its own gap and the line between its points; between two stops the floor, and no line."""
     opened = Opened(browser, tmp_path, page_of(GO), PHONE)
     opened.tab.evaluate(SLIDE, 1.0)
-    assert opened.tab.inner_text("#told-0") == "100 % of travel, 140 mm at the pad"
+    assert opened.tab.inner_text("#told-0") == "100 % of travel, 5 1/2 in (140 mm) at the pad"
     along = floors(GO)["unit", "clutch"]
     (stop,) = [stop for stop in along.stops if stop.share == 1.0]
     assert f"At this travel they keep at least {room(stop.bound_mm, 'in')}." in opened.tab.inner_text("#here")
@@ -120,7 +158,7 @@ def test_sliders_move_the_pedal_and_what_is_certified(browser: Any, tmp_path: Pa
     low, high = along.stops[30].share, along.stops[31].share
     opened.tab.evaluate(SLIDE, (low + high) / 2)
     (floor,) = [floor for floor in along.floors if floor.low <= (low + high) / 2 <= floor.high]
-    assert f"they keep at least {int(floor.bound_mm * 10) / 10:.1f} mm." in opened.tab.inner_text("#here")
+    assert f"they keep at least {room(floor.bound_mm - 5e-4, 'in')}." in opened.tab.inner_text("#here")
     assert opened.tab.evaluate(LINE) is None
     opened.tab.focus("#pedal-0")
     opened.tab.keyboard.press("Home")
@@ -195,31 +233,6 @@ def test_moved_to_a_place_that_hits_it_tells_no_more_than_coal_finds_there(
     assert 1.0 <= told_mm(said) <= depth + 0.05
 
 
-def depth_by_coal(verdict: Verdict, a_piece: str, b_piece: str, share: float) -> float:
-    """How far two pieces of unit and clutch are into each other with the pedal at a share of its travel, mm."""
-    unit, clutch = verdict.scene.part("unit"), verdict.scene.part("clutch")
-    assert unit is not None and clutch is not None
-    (moving,), (still,) = phases(clutch, unit), phases(unit, clutch)
-    assert moving.moves is not None and moving.travel is not None
-    value = float(np.interp(share, moving.travel.shares, moving.travel.values))
-    fixed = [piece.corners for piece in still.pieces if piece.name == a_piece]
-    swung = [moving.moves.moved(piece.corners, value) for piece in moving.pieces if piece.name == b_piece]
-    return max(_depth(one, other) for one in fixed for other in swung)
-
-
-def _depth(one: Vector, other: Vector) -> float:
-    import coal
-
-    hulls = []
-    for corners in (one, other):
-        listed = coal.StdVec_Vec3s()
-        listed.extend(np.asarray(corners, dtype=float))
-        hulls.append(coal.ConvexBase.convexHull(listed, False, "Qt"))
-    rest, result = coal.Transform3s(), coal.CollisionResult()
-    coal.collide(hulls[0], rest, hulls[1], rest, coal.CollisionRequest(coal.CollisionRequestFlag.CONTACT, 1), result)
-    return -float(result.getContact(0).penetration_depth) if result.isCollision() else 0.0
-
-
 def test_between_nodes_it_says_the_floor_of_the_cell_and_draws_no_line(browser: Any, tmp_path: Path) -> None:
     opened = Opened(browser, tmp_path, page_of(GO), PHONE)
     (arc,) = chart_of(GO).chart.arcs
@@ -228,7 +241,7 @@ def test_between_nodes_it_says_the_floor_of_the_cell_and_draws_no_line(browser: 
     i = int(wide[floors_mm[wide].max(axis=1).argmax()])
     j = int(floors_mm[i].argmax())
     said = place_unit(opened, float(edges[i] + 2.0), float(places[j] + places[j + 1]) / 2)
-    assert f"{int(floors_mm[i, j] * 10) / 10:.1f} mm to spare" in said and said.startswith("All over this cell")
+    assert f"{room(int(floors_mm[i, j] * 10) / 10, 'in')} to spare" in said and said.startswith("All over this cell")
     assert opened.tab.evaluate(LINE) is None
     there = judged_at(tmp_path, float(edges[i] + 2.0), float(places[j] + places[j + 1]) / 2)
     assert min(entry.margin_mm for entry in there.gaps if entry.result is Result.CLEAR) >= floors_mm[i, j]
@@ -266,6 +279,10 @@ def test_worst_over_full_travel_of_a_job_that_hits(browser: Any, tmp_path: Path)
     assert "At this travel they meet: in by at least" in opened.tab.inner_text("#here")
     opened.tab.evaluate("document.querySelectorAll('button.pair')[1].click()")
     assert opened.tab.get_attribute("button.pair >> nth=1", "aria-pressed") == "true"
+    drawn = "document.getElementById('stage').mockUp.filter((one) => one.solid.boot && one.mesh.visible).length"
+    assert opened.tab.evaluate(drawn) > 0
+    opened.tab.click("#boots")
+    assert opened.tab.evaluate(drawn) == 0
 
 
 def test_without_webgl_numbers_stand_all_the_same(browser: Any, tmp_path: Path) -> None:

@@ -200,6 +200,12 @@ def test_what_to_measure_again_begins_where_a_pair_is_near_its_need() -> None:
     assert part / entry.margin_mm == pytest.approx(max(used.values()))
 
 
+def test_no_bar_and_no_tooth_stands_on_the_sheet_of_a_job_that_does_not_fit() -> None:
+    text = " ".join(plain(page) for page in pages(job_sheet(judged_example("saloon-steep-box"), Size.LETTER)))
+    assert "NO BAR IS CUT AND NO YOKE IS SET YET" in text and "Joints: true angles" in text
+    assert not re.search(r"cut first|\d teeth|one tooth|dimple for", text)
+
+
 def test_no_signature_lies_under_a_fold() -> None:
     for page in read(FITS, Size.A4):
         if "Hold points" in page.text:
