@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
-from pathlib import Path
+from pathlib import Path as Folder
 
 from fitcheck.clearance.boots import beside
 from fitcheck.clearance.gaps import gaps
@@ -16,6 +16,7 @@ from fitcheck.confidence.first_order import LIMITS
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.mocked_up import held_against
 from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.on_guesses import by_guesses
 from fitcheck.confidence.reach import ReachChapter, reach_chapter
 from fitcheck.confidence.results import LARGEST_CHANCE, Judged, Result, worst_first
 from fitcheck.confidence.shaft_gaps import shaft_gaps
@@ -34,6 +35,7 @@ from fitcheck.placement.place import place
 from fitcheck.placement.scene import Scene
 from fitcheck.readings.guesses import guesses, guesses_in_use
 from fitcheck.readings.points import Points
+from fitcheck.readings.reading import Path
 from fitcheck.readings.settled import points_in, settle
 from fitcheck.readings.survey import defaults_in_use
 from fitcheck.shaft.agreement import against_cuts
@@ -69,7 +71,8 @@ class Verdict:
 
     `readings` are the points adjusted by [[readings]], `seen` what the mock-up showed, `boots`, `reach`, `cuts` and
     `shaft` those chapters; None where the job holds none. `proposal_gaps` are those of three joints where two do not
-    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest.
+    do. `odd` are readings to take again; `passed_over` are pairs of old parts at rest;
+    `by_guesses`: some pair is clear by guesses more than by readings.
     """
 
     opened: OpenJob
@@ -86,6 +89,7 @@ class Verdict:
     proposal_gaps: tuple[Judged, ...]
     passed_over: tuple[Pair, ...]
     odd: tuple[Odd, ...]
+    by_guesses: bool
     looked_at: tuple[str, ...]
     not_yet: tuple[NotYet, ...]
     remarks: tuple[str, ...]
@@ -108,13 +112,15 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     boots = boots_chapter(nudged, beside(engine, job, scene, whole), results, seen, drawing)
     reach = reach_chapter(nudged, reach_in(engine, job, whole), seen, drawing)
     cuts = None if job.cuts is None else cut_plan(job, job.cuts)
-    cut_end = None if cuts is None else cuts.shaft_end
-    shaft = against_cuts(find_shaft(job, scene, engine, cut_end=cut_end), cut_end)
+    doubt = None if cuts is None else cuts.shaft_end_doubt
+    end = None if cuts is None else cuts.shaft_end
+    shaft = against_cuts(find_shaft(job, scene, engine, cut_end=None if doubt else end), end, doubt)
     points = points_in(job)
-    odd = (*doubts(points), *oddities(job, scene))
+    guessed = frozenset(reading.path for reading, _ in guesses(written))
+    odd = (*doubts(points), *oddities(job, scene, guessed))
     about_shaft = shaft_gaps(nudged, scene, shaft, seen, drawing)
     besides = (*(() if boots is None else boots.gaps), *(() if reach is None else reach.gaps))
-    every, guessed = (*results, *about_shaft, *besides), any(guesses(written))
+    every = (*results, *about_shaft, *besides)
     return Verdict(
         opened=opened,
         readings=points,
@@ -124,12 +130,13 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
         gaps=results,
         boots=boots,
         reach=reach,
-        cuts=None if cuts is None else cuts.waiting_for(_unsettled(every, cuts, shaft, odd, seen, guessed)),
+        cuts=None if cuts is None else cuts.waiting_for(_unsettled(every, cuts, shaft, odd, seen, bool(guessed))),
         shaft=shaft,
         shaft_gaps=about_shaft,
         proposal_gaps=() if shaft is None else shaft_gaps(nudged, scene, shaft.proposal, seen, drawing),
         passed_over=tuple(entry.pair for entry in found if entry.pair.need.treatment is Treatment.NOT_LOOKED_AT),
         odd=odd,
+        by_guesses=any(by_guesses(entry, guessed) for entry in every),
         looked_at=tuple(
             name
             for name, chapter in (
@@ -160,7 +167,7 @@ def judge(opened: OpenJob, draws: int = DRAWS, seed: int = SEED) -> Verdict:
     )
 
 
-def try_out(job: Job, folder: Path) -> None:
+def try_out(job: Job, folder: Folder) -> None:
     """Readings, places, mock-up, cuts and shaft, without a look at any gap; raises KeyFault for what cannot be."""
     settled = settle(job)
     scene = place(settled, folder, whole=True)
@@ -196,16 +203,19 @@ def outcome(
     shaft: ShaftChapter | None = None,
     odd: tuple[Odd, ...] = (),
     seen: AsBuilt | None = None,
-    guessed: bool = False,
+    guessed: frozenset[Path] = frozenset(),
 ) -> Outcome:
     """Does not fit where anything hits, is under or outside; cannot decide where anything is open or looks odd, or the
-    mock-up disagrees. Of a job that rests on guesses, what hits or is under has to be so for sure."""
+    mock-up disagrees. Of a job that rests on guesses, their paths given, what hits or is under has to be so for sure,
+    and what is clear has to be so by more than guesses."""
     words = {(Result.TOO_CLOSE if guessed and _by_guess_alone(entry) else entry.result).value for entry in results}
     words |= set() if cuts is None else {limit.result.value for limit in cuts.limits}
     words |= set() if shaft is None else {shaft.result.value}
     if words & {"hits", "under", "outside"}:
         return Outcome.DOES_NOT_FIT
     if seen is not None and not seen.agrees:
+        return Outcome.CANNOT_DECIDE
+    if any(by_guesses(entry, guessed) for entry in results):
         return Outcome.CANNOT_DECIDE
     if odd or words & {"too close to call", "not known"} or Result.CLEAR not in {entry.result for entry in results}:
         return Outcome.CANNOT_DECIDE

@@ -19,7 +19,7 @@ Ahead = Annotated[
 ]
 Drawing = Annotated[Path | None, typer.Option("--picture", help="drawing to write as well: .png, .pdf or .svg")]
 
-UNSURE, DRAWS = 3, 10_000
+UNSURE, NO_ROOM, DRAWS = 3, 1, 10_000
 
 
 @app.command()
@@ -79,7 +79,7 @@ def _plan(job: Path, as_json: bool) -> None:
 
     opened, found = opened_with(job, lambda opened: plan(opened.job, opened.folder))
     tell(as_text(plan_document(opened, found)) if as_json else plan_text(opened, found))
-    raise typer.Exit(0 if found.decides else UNSURE)
+    raise typer.Exit(NO_ROOM if found.no_room else 0 if found.decides else UNSURE)
 
 
 @app.command(name="mock-up")

@@ -9,6 +9,13 @@ from fitcheck.confidence.first_order import spreads
 from fitcheck.confidence.nudged import Add, Nudged, just_the_scene
 from fitcheck.confidence.results import Judged, judged, worst_first
 from fitcheck.geometry.gap import GapEngine
+from fitcheck.job.model import Job
+
+
+def likely_mm(job: Job) -> float:
+    """The give or take that is expected of a gap before anything is known of it, mm."""
+    said = job.job.guessed
+    return LIKELY_MM if said is None else max(GUESSED_MM, said.places.mm)
 
 
 def judged_gaps(
@@ -19,8 +26,7 @@ def judged_gaps(
     `add` puts into the scene of a moved job what `found` has besides.
     """
     looked = [entry for entry in found if entry.pair.need.treatment is not Treatment.NOT_LOOKED_AT]
-    likely_mm = LIKELY_MM if nudged.job.job.guessed is None else GUESSED_MM
-    drawing = Drawing.of(GapEngine(), looked, likely_mm) if draws.many else None
+    drawing = Drawing.of(GapEngine(), looked, likely_mm(nudged.job)) if draws.many else None
     shares = spreads(nudged, looked, add, drawing)
     drawn = {} if drawing is None else drawing.drawn(draws.many, draws.seed)
     entries = (judged(each, part, drawn.get(i)) for i, (each, part) in enumerate(zip(looked, shares, strict=True)))

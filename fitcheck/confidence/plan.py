@@ -17,6 +17,7 @@ from fitcheck.clearance.gaps import gaps
 from fitcheck.confidence.draws import Draws
 from fitcheck.confidence.judging import judged_gaps
 from fitcheck.confidence.nudged import Nudged
+from fitcheck.confidence.on_guesses import AS_FAR_OFF
 from fitcheck.confidence.plan_choice import (
     AT_GUESS,
     LEAST_MM2,
@@ -24,6 +25,7 @@ from fitcheck.confidence.plan_choice import (
     chances,
     choice,
     firsts,
+    guesses_decide,
     matters,
     saved,
     spreads_of,
@@ -41,6 +43,7 @@ from fitcheck.readings.guesses import guesses
 from fitcheck.readings.survey import ends_a_movement
 from fitcheck.readings.ways import STATIONS, Way, station, ways
 
+LARGE_SHARE = 1 / AS_FAR_OFF - 0.01  # of the margin: a spread that even guesses three times as far off would keep
 TIGHTER, TRIES = 0.93, 20  # how much more is asked for where a pair is left open, and how often
 DOZEN = 12
 NOTHING_GUESSED = (
@@ -83,6 +86,11 @@ class Planned:
         """Whether the readings of the plan decide it."""
         return self.chance_wrong <= LARGEST_CHANCE
 
+    @property
+    def no_room(self) -> bool:
+        """Whether it is under its need for sure, however the guesses are off: no reading helps."""
+        return self.margin_mm < 0 and -self.margin_mm >= self.spread_before_mm
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -109,6 +117,11 @@ class Plan:
         """Whether it decides every pair."""
         return not self.missing and all(pair.decided for pair in self.pairs)
 
+    @property
+    def no_room(self) -> tuple[Planned, ...]:
+        """Pairs that have no room as guessed, whatever is read: something has to move first."""
+        return tuple(pair for pair in self.pairs if pair.no_room)
+
 
 def can_be_planned(job: Job) -> bool:
     """Whether the job holds guesses, and no [[readings]] yet."""
@@ -128,7 +141,7 @@ def plan(job: Job, folder: Folder) -> Plan:
     chosen = sure_choice(places, guessed, lambda chosen: wrong(places, judge(chosen)))
     taken = (Taken(guess, guess.ways[k]) for guess, k in zip(guessed, chosen, strict=True) if k != AT_GUESS)
     return Plan(
-        taken=tuple(sorted(taken, key=_walk)),
+        taken=tuple(sorted(taken, key=walk)),
         pairs=planned(places, guessed, judge(tuple(chosen))),
         next=further(places, guessed, chosen, DOZEN - sum(k != AT_GUESS for k in chosen)),
         left=tuple((guess, _most(places, guessed, g)) for g, guess in enumerate(guessed) if chosen[g] == AT_GUESS),
@@ -146,6 +159,10 @@ def sure_choice(places: Places, guessed: Sequence[Guess], checked: Checked) -> l
     share, seen = np.ones(len(places.names)), dict[tuple[int, ...], NDArray[np.bool_]]()
     for _ in range(TRIES):
         chosen = choice(places, guessed, share)
+        alone = guesses_decide(places, guessed, chosen) & (share > LARGE_SHARE)
+        if alone.any():
+            share = np.where(alone, LARGE_SHARE, share)
+            continue
         if tuple(chosen) not in seen:
             drawn = chances(places, guessed, chosen)
             sure = drawn <= LARGEST_CHANCE
@@ -226,5 +243,6 @@ def _most(places: Places, guessed: Sequence[Guess], g: int) -> float:
     return float(np.abs(places.slopes[:, g]).max(initial=0.0)) * guessed[g].spread
 
 
-def _walk(taken: Taken) -> int:
+def walk(taken: Taken) -> int:
+    """Where one stands for a reading, in the order one walks."""
     return STATIONS.index(taken.guess.station)

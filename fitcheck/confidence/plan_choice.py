@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.confidence.draws import DRAWS, SEED
+from fitcheck.confidence.on_guesses import AS_FAR_OFF, MOST
 from fitcheck.confidence.plan_places import Guess, Places
 from fitcheck.confidence.results import LARGEST_CHANCE
 from fitcheck.errors import FitcheckError
@@ -21,6 +22,7 @@ COUNTS_MM = 0.05  # an end of a movement that brings a gap down by more has to b
 A_READING = 0.01  # minutes: of sets that take as long, the one of fewer readings
 LEAST_MM2 = 1e-6
 AT_GUESS = -1
+NEARLY = 0.9  # the whole job judged again may find a little more of the guesses
 
 
 def squares(places: Places, guessed: Sequence[Guess], chosen: Sequence[int]) -> Vector:
@@ -91,6 +93,16 @@ def chances(places: Places, guessed: Sequence[Guess], chosen: Sequence[int]) -> 
         under = (places.margins[here] + normal @ parts[here].T).min(axis=1) < 0
         found.append(1 - under.mean() if places.margins[here].min() < 0 else under.mean())
     return np.array(found)
+
+
+def guesses_decide(places: Places, guessed: Sequence[Guess], chosen: Sequence[int]) -> NDArray[np.bool_]:
+    """Which pairs (pairs,) would be clear by the guesses left more than by what is read: `on_guesses` lets none fit."""
+    first, left = firsts(places), np.array([k == AT_GUESS for k in chosen])
+    spread = np.where(left, spreads_of(guessed, chosen), 0.0)
+    of_guesses = places.slopes[first] ** 2 @ np.square(spread)
+    most = of_guesses > NEARLY * MOST * squares(places, guessed, chosen)[first]
+    margins = places.margins[first]
+    return np.asarray((margins > 0) & most & (margins**2 < AS_FAR_OFF**2 * of_guesses))
 
 
 def firsts(places: Places) -> NDArray[np.int64]:

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.pairs import Treatment
-from fitcheck.confidence.draws import GUESSED_MM, Drawing
+from fitcheck.confidence.draws import Drawing
 from fitcheck.confidence.first_order import Share, spreads
+from fitcheck.confidence.judging import likely_mm
 from fitcheck.confidence.nudged import Nudged
 from fitcheck.geometry.frames import Vector
 from fitcheck.geometry.gap import GapEngine
@@ -65,7 +66,7 @@ def places_of(job: Job, folder: Folder, guessed: Sequence[Guess]) -> Places:
     scene = place(job, folder)
     found = [entry for entry in gaps(GapEngine(), job, scene) if _is_judged(entry)]
     near = [entry for entry in found if entry.closest is not None and entry.closest.gap.bracketed]
-    drawing = Drawing.of(GapEngine(), near, GUESSED_MM)
+    drawing = Drawing.of(GapEngine(), near, likely_mm(job))
     whole = place(job, folder, scene, whole=True)
     nudged = Nudged(job, partial(place, folder=folder, like=whole, whole=True))
     shares = spreads(nudged, near, drawing=drawing)

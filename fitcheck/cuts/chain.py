@@ -113,6 +113,9 @@ def named_share(stack: Stack) -> str:
     return f"{most.key}, give or take {most.spread_mm:.3g} mm"
 
 
+DOUBTED = "it rests on readings that contradict each other, named under NO CUT YET"
+
+
 @dataclass(frozen=True)
 class Doubt:
     """A reading that the others contradict: it says `says_mm`, they say `others_mm`, together good to `spread_mm`."""
@@ -128,11 +131,6 @@ class Doubt:
     def off_mm(self) -> float:
         """How far apart the two are."""
         return abs(self.says_mm - self.others_mm)
-
-    @property
-    def which(self) -> str:
-        """The readings' keys, in words that fit into a line."""
-        return f"{self.key} and {' with '.join(self.others)} contradict each other"
 
     def __str__(self) -> str:
         return (

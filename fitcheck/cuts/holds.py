@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from fitcheck.cuts.chain import both
+from fitcheck.cuts.chain import DOUBTED, both
 from fitcheck.cuts.layout import Layout
 from fitcheck.cuts.limits import Found, LimitResult, NotKnown
 from fitcheck.cuts.remedies import short_by, too_short
@@ -34,5 +34,5 @@ def holds(laid: Layout, rooms: tuple[Found, ...]) -> Iterator[str]:
         if isinstance(planned, NotKnown) and any(key.startswith(DONE) for key in planned.keys):
             yield f"{planned.what}: {planned.reason}. Without it what the trial fit found says nothing"
     for found in (*laid.at_this_place, *rooms):
-        if found.result is not LimitResult.KEEPS:
+        if found.result is not LimitResult.KEEPS and not (isinstance(found, NotKnown) and found.measure == DOUBTED):
             yield f"{found.what}: {found.reason}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import ceil, inf
 from statistics import NormalDist
 
-from fitcheck.cuts.chain import Chain, Stack, named_share
+from fitcheck.cuts.chain import DOUBTED, Chain, Stack, named_share
 from fitcheck.limits import ROUNDING, Band, LimitResult, NotKnown, known, worst
 from fitcheck.readings.steps import SIGMAS_95
 
@@ -45,7 +45,7 @@ def judged(what: str, stack: Stack, band: Band, chain: Chain | None = None) -> F
     """The value against its band; not known where `chain` holds a contradiction that it rests on."""
     doubts = () if chain is None else chain.doubts_of(stack)
     if doubts:
-        return NotKnown(what, (), "; ".join(doubt.which for doubt in doubts))
+        return NotKnown(what, (), DOUBTED)
     result = band.result(stack.mm, stack.rss_mm)
     if result is LimitResult.OUTSIDE:
         short = stack.mm < band.low_mm

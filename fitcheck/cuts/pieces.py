@@ -7,7 +7,7 @@ middle and is refused where no step lies inside. The first cut is long by allowa
 from dataclasses import dataclass
 from math import hypot, inf
 
-from fitcheck.cuts.chain import Chain, Stack, both
+from fitcheck.cuts.chain import DOUBTED, Chain, Stack, both
 from fitcheck.cuts.limits import Band, Found, Limit, LimitResult, NotKnown, judged, worst
 from fitcheck.cuts.marks import gap_after_cut, mark_on_stock, rounded_into
 from fitcheck.cuts.saw import SawUse
@@ -78,6 +78,12 @@ class Piece:
         return self.length_mm - self.needed.mm
 
     @property
+    def first_cut_in_doubt(self) -> str:
+        """Why its first cut, as it was read, cannot be right; empty where it can."""
+        doubts = (limit.reason for limit in self.limits if isinstance(limit, NotKnown))
+        return "" if self.doubt else next(doubts, "")
+
+    @property
     def result(self) -> LimitResult:
         """The worst of its limits."""
         return worst([limit.result for limit in self.limits])
@@ -129,7 +135,7 @@ def _plan(spec: Spec, chain: Chain, bands: "Bands", saw: SawUse, done: CutReadin
     state = state_of(spec, allowed, length, reach, saw, done.read)
     straight = saw.straight_to_length(reach.moved(-length))
     mark = mark_on_stock(spec, chain, first_cut)
-    odd = first_cut_too_long(state, first_cut, saw, spec.read_from)
+    odd = first_cut_too_long(state, first_cut, mark, saw, spec)
     inside, doubt = depth.plus(state.left, -1.0), _doubt(spec, state, chain)
     return Piece(
         spec=spec,
@@ -195,11 +201,7 @@ def _band(wanted: Wanted, said: str) -> Band:
 def _doubt(spec: Spec, state: State, chain: Chain) -> str:
     """Why nothing of the piece can be said: its trial fit disagrees, or readings it rests on contradict each other."""
     doubts = (*chain.doubts_of(spec.reach(chain)), *chain.doubts_of(spec.depth(chain)))
-    return (
-        state.disagreement
-        or _more_than_there_was(spec, state, chain)
-        or "; ".join(dict.fromkeys(doubt.which for doubt in doubts))
-    )
+    return state.disagreement or _more_than_there_was(spec, state, chain) or (DOUBTED if doubts else "")
 
 
 def _more_than_there_was(spec: Spec, state: State, chain: Chain) -> str:

@@ -21,12 +21,14 @@ from fitcheck.cuts.place import forbidden_moves, on_the_column
 from fitcheck.cuts.remedies import Short, short_pieces
 from fitcheck.cuts.saw import SawUse
 from fitcheck.cuts.sheet import firewall_opening, jacket_limits
+from fitcheck.cuts.specs import SPECS
 from fitcheck.cuts.stocks import Account, NewStock, account, new_stock, room_for_first_cuts
 from fitcheck.cuts.stroke import REMARK_127
-from fitcheck.job.cutting import Cuts
+from fitcheck.job.cutting import Cuts, CutSoFar
 from fitcheck.job.model import Job
 from fitcheck.placement.column import ColumnAxis
 
+BENCH_AGAIN = "the bench readings again, which contradict each other: fitcheck cuts says by how much"
 HELD = "yet: see NO CUT YET above"
 
 
@@ -35,7 +37,8 @@ class CutPlan:
     """All that was found out about the cuts. `limits`: every limit, worst first.
 
     moved_by: how far each finished length grows when the unit goes 1 mm to the rack; nearest: empty where every zone
-    is kept; stops: pieces that must not be cut as planned, each with why; holds: why no piece may be cut yet.
+    is kept; stops: pieces that must not be cut as planned, each with why; holds: why no piece may be cut yet;
+    sawn: names of the pieces that are off their stock.
     """
 
     planned: tuple[Planned, ...]
@@ -55,11 +58,18 @@ class CutPlan:
     closings: tuple[Closing, ...]
     not_yet: tuple[NotKnown, ...]
     remarks: tuple[str, ...]
+    sawn: tuple[str, ...] = ()
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
         """The pieces that could be planned."""
         return tuple(piece for piece in self.planned if isinstance(piece, Piece))
+
+    def its_mark_is_gone(self, piece: Piece) -> bool:
+        """Whether the end that its mark was pulled from went off with the other piece: then its own end is left."""
+        return piece.spec.way < 0 and any(
+            spec.name in self.sawn and spec.stock == piece.spec.stock and spec.way > 0 for spec in SPECS
+        )
 
     def stop(self, piece: Planned) -> str:
         """Why the piece must not be cut as planned, in words; empty where nothing stands against it."""
@@ -94,6 +104,15 @@ class CutPlan:
             return None
         end = self.chain.between(HUB_SEAT, SHAFT_END)
         return end.mm, end.rss_mm
+
+    @property
+    def shaft_end_doubt(self) -> NotKnown | None:
+        """The contradiction that the place of that end rests on; None where there is none."""
+        if self.shaft_end is None:
+            return None
+        doubts = self.chain.doubts_of(self.chain.between(HUB_SEAT, SHAFT_END))
+        keys = dict.fromkeys(key for doubt in doubts for key in (doubt.key, *doubt.others))
+        return NotKnown("end of the column's shaft", tuple(keys), BENCH_AGAIN) if doubts else None
 
     @property
     def result(self) -> LimitResult:
@@ -141,7 +160,12 @@ def cut_plan(job: Job, cuts: Cuts) -> CutPlan:
         closings=closed,
         not_yet=tuple(_not_yet(cuts, opening)),
         remarks=tuple(_remarks(cuts, saw)),
+        sawn=tuple(spec.name for spec in SPECS if _is_sawn(spec.done(cuts))),
     )
+
+
+def _is_sawn(done: CutSoFar) -> bool:
+    return done.first_cut is not None or done.cut is not None
 
 
 def _limits_of(piece: Planned) -> tuple[Found, ...]:

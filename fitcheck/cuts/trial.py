@@ -137,13 +137,19 @@ def _finished(reach: Stack, saw: SawUse, read: Mapping[str, Stack]) -> State:
     return State("finished", cut.mm, surest, cut, doubt)
 
 
-def first_cut_too_long(state: State, planned_mm: float, saw: SawUse, read_from: str) -> str:
+def first_cut_too_long(state: State, planned_mm: float, mark_mm: float, saw: SawUse, spec: Spec) -> str:
     """A first cut, not tried yet, longer than planned by more than all that is left on for the trim; else empty."""
     if state.now is None or state.stage != "first cut":
         return ""
     off = state.now.mm - planned_mm
-    if off <= saw.allowance_mm + hypot(state.now.rss_mm, saw.square_mm):
+    allowed, read_from = saw.allowance_mm + hypot(state.now.rss_mm, saw.square_mm), spec.read_from
+    if off <= allowed:
         return ""
+    if spec.way < 0 and abs(state.now.mm - mark_mm) <= allowed:
+        return (
+            f"{both(state.now.mm)} is where its mark was, from the {spec.mark_from}: enter the piece's own length, "
+            f"from the {read_from}, planned {both(planned_mm)}"
+        )
     return (
         f"it reads {both(state.now.mm)} from the {read_from}, {both(off)} longer than the list's {both(planned_mm)}: "
         f"measure it again; if it is right, saw it again, {both(planned_mm)} from the {read_from}, before it is tried"

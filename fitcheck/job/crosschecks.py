@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
+from math import radians
 from typing import Any
 
 from pydantic import BaseModel
@@ -31,6 +32,7 @@ def crosschecks(job: Job) -> Iterator[Complaint]:
     yield from cutting_checks(job)
     yield from _reach(job)
     yield from _shaft(job)
+    yield from _guessed(job)
 
 
 def part_names(job: Job) -> list[str]:
@@ -182,6 +184,21 @@ def _reach(job: Job) -> Iterator[Complaint]:
             yield from _known(other, names, ("reach", "rooms", i, "may_touch", k), "part", "the job")
     for k, other in enumerate([] if job.reach.way_out is None else job.reach.way_out.off):
         yield from _known(other, names, ("reach", "way_out", "off", k), "part", "the job")
+
+
+def _guessed(job: Job) -> Iterator[Complaint]:
+    """Guesses so wide that they say nothing: what nobody can guess better is left out, and its pairs wait for it."""
+    said = job.job.guessed
+    if said is None:
+        return
+    for key, off, most, told in (
+        ("places", said.places.mm, 100.0, "100 mm"),
+        ("sizes", said.sizes.mm, 50.0, "50 mm"),
+        ("angles", said.angles.rad, radians(30.0), "30 deg"),
+    ):
+        if off > most:
+            why = f"a guess that may be off by more than {told} says nothing"
+            yield ("job", "guessed", key), f"{why}; write {told} at most, and leave out what you cannot guess so well"
 
 
 def _shaft(job: Job) -> Iterator[Complaint]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from fitcheck.job.model import Job
 from fitcheck.job.reaching import OUT_MM
+from fitcheck.job.shafting import Shafting
 
 PEDALS = (("clutch",), ("brake",), ("throttle", "accelerator"))
 # Groups that move: what their movement is called, and what to measure of it.
@@ -109,6 +110,20 @@ def not_yet(job: Job) -> Iterator[NotYet]:
     elif job.shaft.lower.moves is None and (job.groups is None or job.groups.frame is None):
         measure = "how far the box moves against the column each way; 0 where one body carries both"
         yield NotYet("movement of the box", ("shaft.lower.moves",), measure)
+    if job.shaft is not None and job.shaft.joints:
+        yield from _shaft_not_yet(job, job.shaft)
     yield from _legs_not_yet(job)
     yield from _reach_not_yet(job)
     yield NotYet("search over clock and place", (), "fitcheck clocking does it")
+
+
+def _shaft_not_yet(job: Job, shaft: Shafting) -> Iterator[NotYet]:
+    """What a whole answer about the intermediate shaft needs besides its ends, joints and pieces."""
+    if not any(obstacle.group != "body" for obstacle in job.obstacles):
+        measure = "what lies beside the shaft: exhaust, engine and frame, each with its group"
+        yield NotYet("what is in the engine bay", ("obstacles",), measure)
+    if shaft.lower.sticks_out is None:
+        measure = "how much of the box's input sticks out, which has to fill the last joint's bore"
+        yield NotYet("box input in its joint", ("shaft.lower.sticks_out",), measure)
+    if shaft.load is None:
+        yield NotYet("strength of the shaft", ("shaft.load.torque",), "the unit's assist torque, from its own data")

@@ -17,6 +17,7 @@ from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.points import RIGHT, UP, Places
 from fitcheck.placement.scene import Kind, Part, Scene
 from fitcheck.readings.points import Points
+from fitcheck.readings.reading import Path
 from fitcheck.readings.settled import points_in
 from fitcheck.readings.survey import readings
 
@@ -50,8 +51,8 @@ class Odd:
         return f"LOOKS ODD, measure again: {self.key}: {self.why}{'' if self.why.endswith('?') else '.'}"
 
 
-def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
-    """All that looks odd about the job's readings."""
+def oddities(job: Job, scene: Scene, guessed: frozenset[Path] = frozenset()) -> Iterator[Odd]:
+    """All that looks odd about the job's readings; those at the paths `guessed` are said to be guesses."""
     yield from _column(job)
     yield from _pedals(job, scene)
     yield from _heels(job, scene)
@@ -59,9 +60,9 @@ def oddities(job: Job, scene: Scene) -> Iterator[Odd]:
     yield from _hot(job)
     rests_on = points_in(job)
     of_points = set() if rests_on is None else {each.reading.path for each in rests_on.all_observations}
-    for reading in readings(job) if job.job.guessed is None else ():
-        if reading.path in of_points:
-            continue  # a rough reading among better ones does no harm
+    for reading in readings(job):
+        if reading.path in of_points or reading.path in guessed:
+            continue  # a rough reading among better ones does no harm, and a guess is one by its own word
         widest = np.radians(WIDEST_SPREAD_DEG) if reading.is_angle else WIDEST_SPREAD_MM
         if reading.spread > widest:
             said = f"{degrees(reading.spread):.0f} deg" if reading.is_angle else both_units(reading.spread)

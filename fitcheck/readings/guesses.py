@@ -20,6 +20,7 @@ OF_SIZES = (TOOLS["open tape"], TOOLS["caliper"])
 def guesses(job: Job) -> Iterator[tuple[Reading, float]]:
     """The figures that are guesses, each with the spread of the guess; the reading's own is its usual tool's.
 
+    No guess is better than that tool.
     Nothing where the job does not say `guessed`.
     """
     if job.job.guessed is None:
@@ -27,7 +28,7 @@ def guesses(job: Job) -> Iterator[tuple[Reading, float]]:
     for reading in measured(job, NO_READINGS):
         wanted = any(reading.path[: len(each)] == each for each in NO_GUESS)
         if reading.spread > 0 and reading.by_default and not wanted:
-            yield reading, _spread(job, reading)
+            yield reading, max(_spread(job, reading), reading.spread)
 
 
 def as_guessed(job: Job) -> Job:

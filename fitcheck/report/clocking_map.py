@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import groupby
-from math import radians
+from math import degrees, radians
 from textwrap import wrap
 
 import numpy as np
@@ -67,6 +67,11 @@ def _row(arc: ArcMap, first: float, last: float) -> str:
     if arc.arc.step:
         return f"{clock_text((first + last) / 2):>5} (step)"
     return f"{clock_text(first):>5} - {clock_text(last):>5}"
+
+
+def seam_deg(best_clock: float) -> float:
+    """Where a drawn map cuts a full circle open: opposite the best place, so that windows stay whole."""
+    return round((degrees(best_clock) + 180.0) / 30.0) * 30.0 % 360.0
 
 
 def sure_of(chapter: ClockingChapter, arc: ArcMap) -> Vector:

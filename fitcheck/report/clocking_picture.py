@@ -15,7 +15,7 @@ from fitcheck.job.angles import clock_text, degrees
 from fitcheck.job.lengths import inches_text
 from fitcheck.job.opening import OpenJob
 from fitcheck.report.clocking_dial import LEVELS, dial, levels, named
-from fitcheck.report.clocking_map import shown
+from fitcheck.report.clocking_map import seam_deg, shown
 from fitcheck.report.clocking_text import verdict_word
 from fitcheck.report.clocking_words import Ruler
 from fitcheck.report.pictures.palette import FAINT, INK, PAPER, RULE
@@ -73,8 +73,8 @@ class _Heights:
         arcs = chapter.chart.arcs
         self.steps = [(each.arc.start + each.arc.stop) / 2 for each in arcs] if arcs[0].arc.step else []
         self.seam = degrees(arcs[0].arc.start)
-        if arcs[0].arc.around:  # opposite the best place, so that windows stay whole
-            self.seam = round((degrees(chapter.best.spot.clock) + 180.0) / 30.0) * 30.0 % 360.0
+        if arcs[0].arc.around:
+            self.seam = seam_deg(chapter.best.spot.clock)
 
     def of(self, clock: float) -> float:
         """The height of a clock; of a step the middle of its row."""

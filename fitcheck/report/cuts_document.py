@@ -109,18 +109,19 @@ def _piece(piece: Planned, plan: CutPlan) -> Row:
         "end_gap_mm": exact(piece.left.mm),
         "without_trial_fit": piece.straight_result.value,
     }
-    return row | _first_cut(piece) | _sure(piece.needed) | _removed(piece, plan) | _trial(piece)
+    return row | _first_cut(piece, plan) | _sure(piece.needed) | _removed(piece, plan) | _trial(piece)
 
 
-def _first_cut(piece: Piece) -> Row:
+def _first_cut(piece: Piece, plan: CutPlan) -> Row:
     """Mark and first cut while it is still to be made; what was read of it after that."""
     spec, now = piece.spec, piece.state.now
     if now is not None:
         return {"read_mm": exact(now.mm), "read_spread_mm": up(now.rss_mm)}
+    gone = plan.its_mark_is_gone(piece)
     return {
-        "from": spec.mark_from,
-        "mark_mm": exact(piece.mark_mm),
-        "kept_side": "before the mark" if spec.way > 0 else "beyond the mark",
+        "from": spec.origin if gone else spec.mark_from,
+        "mark_mm": exact(piece.first_cut_mm if gone else piece.mark_mm),
+        "kept_side": "before the mark" if spec.way > 0 or gone else "beyond the mark",
         "first_cut_mm": exact(piece.first_cut_mm),
         "trim_mm": exact(piece.trim_mm),
         "expected_gap_mm": exact(piece.expected.mm),

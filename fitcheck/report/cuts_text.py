@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from fitcheck.cuts.firewall import Opening
+from fitcheck.cuts.layout import STOCKS
 from fitcheck.cuts.limits import LimitResult, NotKnown
 from fitcheck.cuts.nearest import NearestPlace
 from fitcheck.cuts.pieces import Piece, Planned
@@ -72,7 +73,8 @@ def _counted(plan: CutPlan) -> str:
 
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
     yield from paragraph(
-        "Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark", width
+        f"Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark{_mark_both(plan)}",
+        width,
     )
     for piece in plan.planned:
         if not isinstance(piece, Piece) or plan.stop(piece):
@@ -84,11 +86,21 @@ def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
             yield from hung(f"      {step}", [text], width)
 
 
+def _mark_both(plan: CutPlan) -> str:
+    """What the saw takes away is the end that the other piece's mark is pulled from."""
+    pairs = [
+        f"upper and lower {stock}"
+        for stock in STOCKS
+        if sum(piece.spec.stock == stock and piece.state.now is None for piece in plan.pieces) > 1
+    ]
+    return f". Mark {' and '.join(pairs)} before either is sawn" if pairs and not plan.holds else ""
+
+
 def _stopped(piece: Planned, plan: CutPlan) -> str:
     """No mark and no length is shown for a piece that must not be cut as planned."""
     stop = plan.stop(piece)
     name = piece.name if isinstance(piece, Piece) else piece.what
-    return f"{name}: DO NOT CUT{'' if stop == HELD else '.'} {stop}" if stop else ""
+    return f"{name}: DO NOT CUT{'' if stop == HELD else ':'} {stop}" if stop else ""
 
 
 def _in_short(piece: Planned, show: words.Show) -> str:
@@ -199,6 +211,6 @@ def _closings(plan: CutPlan) -> Iterator[str]:
         before, after = f"{closing.before_mm:.2f} mm", f"{closing.after_mm:.2f} mm"
         unit = f"; unit off its place by {closing.unit_off_mm:+.2f} mm" if abs(closing.unit_off_mm) > 0.005 else ""
         yield (
-            f"{closing.what}: {before} and {after}, off by {closing.off_mm:+.3f} mm{unit} (from the printed lengths, "
-            "the gaps in their bands)"
+            f"{closing.what}: {before} and {after}, off by {abs(closing.off_mm):.2f} mm{unit} (from the printed "
+            "lengths, the gaps in their bands)"
         )

@@ -30,6 +30,14 @@ def finished(piece: Piece, show: words.Show) -> str:
     return tape.finished(piece.state.length_mm, piece.allowed.low_mm, piece.allowed.high_mm, show)
 
 
+def place_of_mark(piece: Piece, plan: CutPlan, show: words.Show) -> str:
+    """Where the first cut is marked: from the one end of the uncut stock; once that is sawn off, from its own end."""
+    spec = piece.spec
+    if plan.its_mark_is_gone(piece):
+        return f"{tape.at_least(piece.first_cut_mm, show)} from the {spec.read_from}"
+    return f"{tape.mark(piece.mark_mm, spec.way, show)} from the {spec.mark_from}"
+
+
 def with_spread(stack: Stack, show: words.Show) -> str:
     """A length with its give or take."""
     return f"{both(stack.mm, show)} {words.spread(stack.rss_mm)}"

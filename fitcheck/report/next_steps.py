@@ -6,10 +6,11 @@ from itertools import islice
 from fitcheck.confidence.again import Again, again
 from fitcheck.confidence.results import Judged, Result
 from fitcheck.cuts.limits import LimitResult
-from fitcheck.cuts.plan import CutPlan
+from fitcheck.cuts.plan import BENCH_AGAIN, CutPlan
 from fitcheck.limits import to_do
 from fitcheck.placement.scene import Kind
 from fitcheck.report.words import names
+from fitcheck.shaft.results import ShaftChapter
 from fitcheck.verdict import Outcome, Verdict
 
 MOST = 2
@@ -27,6 +28,8 @@ def _steps(verdict: Verdict) -> Iterator[str]:
     yield from (f"measure {odd.key} again, which looks odd" for odd in verdict.odd[:1])
     if verdict.seen is not None and not verdict.seen.agrees:
         yield "find the reading that is wrong, for the car is right; what disagrees stands under As built"
+    if verdict.cuts is not None and verdict.cuts.doubts:
+        yield f"measure {BENCH_AGAIN}"
     yield from _wrong(verdict)
     yield from _missing(verdict)
     yield from _unsure(verdict)
@@ -93,11 +96,20 @@ def _again(best: Again) -> str:
 def _of_chapters(verdict: Verdict) -> Iterator[str]:
     """What does not keep in shaft and cuts; nobody goes to the saw before."""
     shaft, cuts = verdict.shaft, verdict.cuts
-    if shaft is not None and shaft.result is not LimitResult.KEEPS:
+    doubted = cuts is not None and bool(cuts.doubts)
+    if shaft is not None and not (shaft.result is LimitResult.KEEPS or (doubted and _waits_for_bench(shaft))):
         yield f"settle the shaft, which says {shaft.result.value}: fitcheck shaft"
-    if cuts is not None and cuts.result is not LimitResult.KEEPS:
+    if cuts is not None and not doubted and cuts.result is not LimitResult.KEEPS:
         what = "what stands under NO CUT YET" if cuts.holds else f"the cuts, which say {cuts.result.value}"
         yield f"settle {what}: fitcheck cuts"
+
+
+def _waits_for_bench(shaft: ShaftChapter) -> bool:
+    """Whether the shaft is not known for the bench's sake alone."""
+    open_ones = [check for check in shaft.judged if check.result is not LimitResult.KEEPS]
+    return shaft.result is LimitResult.NOT_KNOWN and all(
+        check.missing is not None and check.missing.measure == BENCH_AGAIN for check in open_ones
+    )
 
 
 def _onward(verdict: Verdict) -> Iterator[str]:

@@ -18,6 +18,7 @@ def plan_document(opened: OpenJob, found: Plan) -> dict[str, Any]:
         "job": job | ({"date": head.date} if head.date is not None else {}),
         "plan": {
             "decides": found.decides,
+            "no_room": [[pair.a, pair.b] for pair in found.no_room],
             "minutes": near(found.minutes),
             "take": [_taken(each) for each in found.taken],
             "pairs": [

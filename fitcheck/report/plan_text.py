@@ -19,6 +19,8 @@ WRITE = (
     'Write each reading in with how good it is ("394 mm ± 3 mm", or tool = "footwell tape" beside the place): then it '
     "counts as measured. What you find moves the gaps, so make the plan anew once the list is done: it may want more."
 )
+WOULD_NOT = "IT WOULD NOT FIT, and no reading changes that"
+MOVE_FIRST = "Move it first (fitcheck clocking looks for a clock and place), then ask for the plan again"
 MINUTES = "Tools, minutes and places to stand are common practice, no source."
 
 
@@ -27,10 +29,10 @@ def plan_text(opened: OpenJob, found: Plan, width: int = WIDTH) -> str:
     job = opened.job
     blocks = (
         [job.job.name, f"Job {opened.digest[:12]}, {job.job.date or 'no date in job'}."],
-        _filled(f"PLAN: {summary(found)}, if the car is about as guessed ({guessed_words(job)}).", width),
+        _filled(f"PLAN: {_if_as_guessed(found, job)}.", width),
         ["Take these, in this order", *_walk(job, found.taken, width)] if found.taken else [],
         ["What they decide", *(line for pair in found.pairs for line in _pair(pair, job, width))],
-        ["Next, for more certainty", *_next(job, found, width)] if found.next else [],
+        ["Next, for more certainty", *_next(job, found, width)] if found.next and not found.no_room else [],
         _filled(f"Not even guessed, so in no pair: {', '.join(found.missing)}. Guess them too.", width)
         if found.missing
         else [],
@@ -40,6 +42,13 @@ def plan_text(opened: OpenJob, found: Plan, width: int = WIDTH) -> str:
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
+def _if_as_guessed(found: Plan, job: Job) -> str:
+    only_if = f"if the car is about as guessed ({guessed_words(job)})"
+    if not found.no_room:
+        return f"{summary(found)}, {only_if}"
+    return f"{WOULD_NOT}, {only_if}. {summary(found)}"
+
+
 def summary(found: Plan) -> str:
     """How many readings, how long, and what they decide."""
     many, minutes = len(found.taken), ceil(found.minutes)
@@ -47,6 +56,10 @@ def summary(found: Plan) -> str:
     what = f"{many} reading{'' if many == 1 else 's'}, about {minutes} minutes" if many else "no reading is needed"
     pairs = len(found.pairs)
     far = f" ({found.far} more are far apart)" if found.far else ""
+    if found.no_room:
+        worst = min(found.no_room, key=lambda pair: pair.margin_mm)
+        more = f" and {len(found.no_room) - 1} more" if len(found.no_room) > 1 else ""
+        return f"No room between {worst.a} and {worst.b}{more}. {MOVE_FIRST}"
     if not pairs:
         return f"{what}; no pair is near enough to be decided{far}"
     if open_ones:
@@ -92,7 +105,11 @@ def _pair(pair: Planned, job: Job, width: int) -> list[str]:
     show = job.job.show
     away = words.room(abs(pair.margin_mm), show)
     side = f"{away} {'more' if pair.margin_mm >= 0 else 'less'} than required"
-    mark = "[+]" if pair.decided else "[?]"
+    mark = "[X]" if pair.margin_mm < 0 else "[+]"
+    mark = mark if pair.decided else "[?]"
+    if pair.no_room:
+        told = f"  [X] {pair.a} - {pair.b}: would not fit as guessed, {side}, {words.spread(pair.spread_before_mm)}"
+        return wrap(told, width, subsequent_indent="      ")
     told = (
         f"  {mark} {pair.a} - {pair.b}: as guessed {side}, {words.spread(pair.spread_before_mm)}; with these "
         f"{words.spread(pair.spread_after_mm)}, chance to call it wrong {words.chance(pair.chance_wrong)}"
@@ -102,9 +119,14 @@ def _pair(pair: Planned, job: Job, width: int) -> list[str]:
 
 def _left(left: Sequence[tuple[Guess, float]], width: int) -> list[str]:
     by_size = sorted(left, key=lambda each: -each[1])
-    told = [f"{guess.reading.key} {ceil(10 * most) / 10:.1f} mm" for guess, most in by_size[:SHOWN]]
-    more = len(by_size) - len(told)
-    return _filled("  " + ", ".join([*told, *([f"{more} more below that"] if more else [])]), width)
+    told = [f"{guess.reading.key} {_up(most)}" for guess, most in by_size[:SHOWN]]
+    rest = by_size[SHOWN:]
+    more = [f"{len(rest)} more by {_up(rest[0][1])} at most"] if rest else []
+    return _filled("  " + ", ".join([*told, *more]), width)
+
+
+def _up(mm: float) -> str:
+    return f"{ceil(10 * mm) / 10:.1f} mm"
 
 
 def _filled(text: str, width: int) -> list[str]:

@@ -15,10 +15,10 @@ from fitcheck.cuts.place import along, cut_end
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.errors import DrawingError, Missing
 from fitcheck.job.model import Job
-from fitcheck.report.cuts_words import both, finished, told
+from fitcheck.report.cuts_words import both, finished, place_of_mark, told
 from fitcheck.report.pictures.palette import BLUE, FAINT, INK, METAL, PANEL, PAPER, STONE, VERMILION
 from fitcheck.report.side_view_marks import bar, beside_stock, dimension_line
-from fitcheck.report.tape import at_least, mark, near
+from fitcheck.report.tape import at_least, near
 from fitcheck.report.words import Show
 
 if TYPE_CHECKING:
@@ -207,10 +207,12 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
         piece for piece in plan.pieces if piece.spec.stock == stock and not plan.stop(piece) and piece.state.now is None
     ]
     for row, piece in enumerate(shown):
-        zero = along(plan.chain, piece.spec.mark_from).mm
+        gone = plan.its_mark_is_gone(piece)
+        zero = along(plan.chain, piece.spec.origin if gone else piece.spec.mark_from).mm
+        far = zero + (piece.spec.way * piece.first_cut_mm if gone else piece.mark_mm)
         lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
-        text = f"mark {mark(piece.mark_mm, piece.spec.way, show)}   {piece.name}:\n{lengths}"
-        found.append(Dimension(zero, zero + piece.mark_mm, foot + STEP + row * TWO_LINES_STEP, foot, text))
+        text = f"mark {place_of_mark(piece, plan, show)}   {piece.name}:\n{lengths}"
+        found.append(Dimension(zero, far, foot + STEP + row * TWO_LINES_STEP, foot, text))
     return found
 
 

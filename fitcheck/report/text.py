@@ -164,7 +164,8 @@ def summary(verdict: Verdict) -> str:
         *([] if verdict.cuts is None else [f"cuts: {told(verdict.cuts)}"]),
         *([] if verdict.shaft is None else [f"shaft: {verdict.shaft.result.value}{_by_hand(verdict.shaft)}"]),
     ]
-    said = (f"{count} {_counted(result, count)}" for count, result in counts if count)
+    said = [f"{count} {_counted(result, count)}" for count, result in counts if count]
+    said += ["but by guesses"] if verdict.by_guesses else []
     return "; ".join([", ".join(said) or "nothing could be judged", *words_of])
 
 

@@ -100,14 +100,19 @@ def _column_end(setup: Setup, spreads: Spreads) -> Iterator[Check]:
         yield held_stub("stub", what, setup, short, spreads["stub short"].most)
 
 
-def against_cuts(found: ShaftChapter | None, end: tuple[float, float] | None) -> ShaftChapter | None:
+def against_cuts(
+    found: ShaftChapter | None, end: tuple[float, float] | None, doubt: NotKnown | None = None
+) -> ShaftChapter | None:
     """The chapter with the end of the cut list's shaft held against it too. `end`: mm along from the hub seat, spread.
 
-    As it is where there is no shaft, no cut list, or either is not known so far.
+    `doubt`: readings behind that end that contradict each other; it is not known then. As it is where there is no
+    shaft, no cut list, or either is not known so far.
     """
     if found is None or end is None or isinstance(found.stub, NotKnown):
         return found
     what = "column's shaft as the cut list leaves it, short of the first joint's bore's inner end"
+    if doubt is not None:
+        return ShaftChapter(**{**vars(found), "checks": (*found.checks, Check.waiting("stub_cut", what, doubt))})
     own = found.spreads["first along"].most
     spread = float(np.hypot(own, end[1]))
     check = held_stub("stub_cut", what, found.setup, found.stub[1] - end[0], spread)

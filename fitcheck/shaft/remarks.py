@@ -80,5 +80,3 @@ def _box(setup: Setup) -> Iterator[str]:
         )
     elif written is None:
         yield "shaft.lower.moves not given: the box is taken to stand still against the column"
-    if setup.shaft.lower.sticks_out is None:
-        yield "shaft.lower.sticks_out not given: whether the box's input fills the last joint's bore is not looked at"

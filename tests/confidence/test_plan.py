@@ -24,6 +24,7 @@ from fitcheck.readings.survey import all_shifted, readings
 from fitcheck.readings.ways import STATIONS, Way
 from fitcheck.verdict import Verdict, judge
 from tests import jobs
+from tests.command import Said, written
 from tests.verdicts import planned_example
 
 PLANNED = jobs.EXAMPLES / "dozen-plan"
@@ -171,3 +172,15 @@ def test_the_list_followed_ends_as_the_car_is(example: str, says: int) -> None:
     code, many = followed(example, 2 if says == 0 else 6)
     assert code == says
     assert 0 < many <= 12
+
+
+def test_a_car_that_would_not_fit_as_guessed_is_told_to_move_the_unit_first(tmp_path: Path) -> None:
+    """At 9:00 the can lies 33 mm too far in: 6 times what such guesses may be off, and no reading changes that."""
+    tables = jobs.changed(jobs.example("dozen-plan"), ("unit", "clock"), "9:00 ± 0.5 deg")
+    fine = {"places": "4 mm", "sizes": "2 mm", "angles": "1 deg"}
+    said = Said("readings", written(tmp_path, jobs.changed(tables, ("job", "guessed"), fine)), "--plan")
+    assert said.code == 1
+    told = " ".join(said.out.split())
+    assert "PLAN: IT WOULD NOT FIT, and no reading changes that" in told and "Move it first" in told
+    assert "[X] unit - clutch: would not fit as guessed" in told and "[+]" not in told
+    assert "no reading is needed" not in told and "Next, for more certainty" not in told

@@ -128,3 +128,12 @@ def test_what_cannot_be_is_refused_with_line_and_remedy(key: str, value: object,
     (fault,) = caught.value.faults
     assert fault.key.startswith("cuts.")
     assert said in fault.message
+
+
+def test_a_contradiction_is_told_once_and_makes_the_end_of_the_shaft_not_known() -> None:
+    """9 in too little on the bench: 23 for 32."""
+    plan = planned(setting("bench.shaft_overall", "23 in", saloon_cuts()))
+    assert plan.holds == tuple(map(str, plan.doubts))
+    assert plan.shaft_end_doubt is not None
+    assert "cuts.bench.shaft_overall" in plan.shaft_end_doubt.keys
+    assert planned(saloon_cuts()).shaft_end_doubt is None

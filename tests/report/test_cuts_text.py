@@ -38,11 +38,11 @@ def test_a_cut_says_mark_end_waste_side_kerf_and_both_lengths() -> None:
         "side toward the hub seat. It leaves 18 11/32 in (466 mm) from the hub seat"
     ) in text
     assert (
-        "to 18 in (457 mm) from the hub seat, square to 0.5 mm; by the readings 456.2 to 458.2 mm, this is -0.01 mm "
-        "from their middle"
+        "to 18 in (457 mm) from the hub seat, square to 0.5 mm; by the readings 456.2 to 458.2 mm, this is at "
+        "their middle"
     ) in text
     assert "length by readings alone give or take 2.1 mm, worst case 2.2 mm: unit.input_face 99%" in text
-    assert "cut straight to length, without the trial fit: too close to call" in text
+    assert "do not cut it straight to length, without the trial fit: too close to call" in text
 
 
 def test_the_lower_pieces_keep_the_other_side_of_the_mark() -> None:
@@ -91,7 +91,7 @@ def test_no_mark_is_shown_for_a_cut_in_a_zone_or_in_doubt() -> None:
     zoned = planned(setting("zones", [zone], setting("column_kind", "plain", saloon_cuts())))
     text = said(zoned)
     assert (
-        "[X] outside lower jacket: DO NOT CUT. rubber joint - lower jacket held in the unit: in 'rubber joint'" in text
+        "[X] outside lower jacket: DO NOT CUT: rubber joint - lower jacket held in the unit: in 'rubber joint'" in text
     )
     assert "21 3/32 in" not in text
     assert "18 11/32 in" not in text
@@ -99,7 +99,7 @@ def test_no_mark_is_shown_for_a_cut_in_a_zone_or_in_doubt() -> None:
     assert "nearest place that keeps every zone" in text
     doubtful = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "12 mm"}
     text = said(planned(with_done(saloon_cuts(), upper_shaft=doubtful)))
-    assert "[?] not known upper shaft: DO NOT CUT. the fit says 12.0 mm (15/32 in)" in text
+    assert "[?] not known upper shaft: DO NOT CUT: the fit says 12.0 mm (15/32 in)" in text
     assert "18 11/32 in" not in text
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from fitcheck.limits import LimitResult
+from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.placement.scene import Part
 from fitcheck.shaft import lengths
 from fitcheck.shaft.agreement import against_cuts
@@ -292,3 +292,13 @@ def test_only_hubs_that_something_can_leave_count_for_the_draw_off() -> None:
     shaft = loaded.model_copy(update={"joints": joints})
     assert lengths.draw_off_needed_mm(shaft, 1) == 20 + 5
     assert lengths.draw_off_needed_mm(shaft, 0) == 12 + 5
+
+
+def test_a_cut_list_whose_readings_contradict_each_other_leaves_its_end_not_known() -> None:
+    """By its figures the shaft would end 200 mm short; that is no advice to set the joint nearer the wheel."""
+    doubt = NotKnown("end", ("cuts.bench.shaft_overall",), "the bench readings again")
+    chapter = against_cuts(found(cars.saloon()), (560.0, 0.5), doubt)
+    assert chapter is not None
+    said = check(chapter, "stub_cut")
+    assert (said.result, said.missing) == (NOT_KNOWN, doubt)
+    assert chapter.result is NOT_KNOWN

@@ -7,9 +7,9 @@ from fitcheck.confidence.results import Judged, Result
 from fitcheck.cuts.pieces import Piece
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
-from fitcheck.report.cuts_words import finished
+from fitcheck.report.cuts_words import finished, place_of_mark
 from fitcheck.report.shaft_words import step_words
-from fitcheck.report.tape import at_least, at_most, mark, near
+from fitcheck.report.tape import at_least, at_most, near
 from fitcheck.verdict import Outcome, Verdict
 
 THREE = 3
@@ -104,10 +104,12 @@ def cut_rows(verdict: Verdict) -> Iterator[tuple[str, str]]:
         elif piece.state.at_its_end:
             yield f"{letter} {piece.name}", "cut, nothing more to take off"
         elif piece.state.stage == "not cut":
-            said = f"mark {mark(piece.mark_mm, piece.spec.way, show)} from {piece.spec.mark_from}"
-            yield f"{letter} {piece.name}", said
+            yield f"{letter} {piece.name}", f"mark {place_of_mark(piece, plan, show)}"
         else:
-            yield f"{letter} {piece.name}", f"finish to {finished(piece, show)} by the trial fit"
+            yield (
+                f"{letter} {piece.name}",
+                f"finish to {finished(piece, show)} from the {piece.spec.read_from}, by the trial fit",
+            )
 
 
 def teeth_rows(verdict: Verdict) -> Iterator[str]:

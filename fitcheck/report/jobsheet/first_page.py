@@ -121,11 +121,12 @@ def _cuts(pen: Pen, verdict: Verdict, wide: float, y: float, big: float) -> floa
     if not rows:
         y = _title(pen, wide, y, "Cut")
         return pen.lines((MARGIN_MM, y), wide - 2 * MARGIN_MM, "Nothing yet: no marks until the job fits.", big) - 1
+    first = "" if verdict.cuts.sawn else "mark them all first; "
     y = _title(
         pen,
         wide,
         y,
-        "Cut: saw on the hatched side. Dashed: finished end. Second pair of eyes first.",
+        f"Cut: {first}saw on the hatched side. Dashed: finished end.",
     )
     took = stock_bars(pen, (MARGIN_MM, y - 29.5), wide - 2 * MARGIN_MM, verdict.cuts)
     y -= 31.5 if took else 0.0

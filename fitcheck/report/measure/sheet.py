@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from fitcheck.confidence.mocked_up import lean_words
-from fitcheck.confidence.plan import Plan
+from fitcheck.confidence.plan import Plan, walk
 from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import NEXT, SHAFT
 from fitcheck.report.measure.sizes import SIZES
@@ -64,11 +64,22 @@ def job_sheet(verdict: Verdict, size: Size) -> bytes:
 def plan_sheet(verdict: Verdict, found: Plan, size: Size) -> bytes:
     """Of a job that is still guessed: the dozen of its plan in walking order on page one, then what else is missing."""
     job, stamp = verdict.opened.job, Stamp.of(verdict, "Measuring sheet")
-    taken, more = planned(job, found.taken), planned(job, found.next)
-    title = f"The plan: boxes 1 to {len(taken)} decide, if the car is as guessed"
-    first = title if found.decides else "The plan: what makes it surest", [*taken, *more]
+    taken, more = planned(job, found.taken), planned(job, sorted(found.next, key=walk))
+    first = _title(found, len(taken)), [*taken, *more]
     then = "Not looked at yet", wanted(verdict, again=False)
     return document(size, stamp, _chapters(size, stamp, [first, then], _datum(verdict)))
+
+
+def _title(found: Plan, boxes: int) -> str:
+    """What the boxes of a plan do; `boxes` of them decide."""
+    if found.no_room:
+        return "It would not fit as guessed: move it first, then plan anew"
+    if not found.decides:
+        return "The plan: what makes it surest"
+    if not boxes:
+        return "The plan: the guesses decide; these boxes make it surer"
+    which = "box 1 decides" if boxes == 1 else f"boxes 1 to {boxes} decide"
+    return f"The plan: {which}, if the car is as guessed"
 
 
 def _datum(verdict: Verdict) -> str:

@@ -12,6 +12,7 @@ from fitcheck.confidence.clocking import ToLookAt
 from fitcheck.geometry.gap import Gap
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.report import words
+from fitcheck.report.clocking_map import seam_deg
 from fitcheck.report.page.model import CAR2PAGE, plain, travelled
 from fitcheck.verdict import Verdict
 
@@ -23,7 +24,9 @@ def chart_model(verdict: Verdict, look: ToLookAt) -> dict[str, Any]:
     at, frame = verdict.scene.setting, ColumnAxis(verdict.opened.job).column2car
     pairs: dict[str, int] = {}
     best = {} if look.best is None else {"best": [degrees(look.best.clock), look.best.place_mm]}
+    seam = seam_deg(at.clock if look.best is None else look.best.clock)
     return best | {
+        "seam": seam,
         "arcs": [_arc(arc, pairs, verdict) for arc in look.chart.arcs],
         "pairs": list(pairs),
         "own": [degrees(at.clock), at.input_face_mm],

@@ -256,9 +256,30 @@
   const mark = (kind, attributes, words) => put("plot", kind, attributes, words);
 
   // ---- the map: what is certified for a whole cell, never a number between ----
-  const places = unit ? data.map.arcs[0].places : [0, 1];
-  const mapX = (clock) => 40 + (570 * clock) / 360;
-  const mapY = (place) => 12 + (206 * (place - places[0])) / (places[places.length - 1] - places[0]);
+  // Across: places; down: clocks. Every cell as large as a finger needs, whatever it spans.
+  const CELL = 26, LEFT = 44, TOP = 8, HEAD = 30, BETWEEN = 10;
+  const places = [...new Set(data.map.arcs.flatMap((arc) => arc.places))].sort((a, b) => a - b);
+  const rows = [];
+  let wide = CELL, bottom = TOP;
+  data.map.arcs.forEach((arc, k) => {
+    const start = (i) => ((((arc.edges[i] - data.map.seam) % 360) + 360 + 1e-6) % 360);
+    const order = arc.mm.map((_, i) => i);
+    if (arc.edges[arc.edges.length - 1] - arc.edges[0] > 359.999) order.sort((a, b) => start(a) - start(b));
+    bottom += k ? BETWEEN : 0;
+    order.forEach((i) => { rows.push({ arc, i, y: bottom }); bottom += CELL; });
+  });
+  function mapX(place) {
+    const after = places.findIndex((edge) => edge > place + 1e-9);
+    const j = after < 0 ? places.length - 2 : Math.max(0, after - 1);
+    return LEFT + wide * (j + (place - places[j]) / (places[j + 1] - places[j]));
+  }
+  function mapY(clock) {
+    for (const { arc, i, y } of rows) {
+      const off = ((((clock - arc.edges[i]) % 360) + 360 + 1e-9) % 360) - 1e-9, high = arc.edges[i + 1] - arc.edges[i];
+      if (off <= high + 1e-9) return y + (CELL * off) / high;
+    }
+    return null;
+  }
   const clockText = (clock) => {
     const minutes = Math.floor((((clock % 360) + 360) % 360) * 2 + 0.5);
     return (Math.floor(minutes / 60) % 12 || 12) + ":" + String(minutes % 60).padStart(2, "0");
@@ -312,21 +333,50 @@
     return "Not kept all over this cell: " + long(-mm, Math.ceil) + " short." + by;
   }
   function drawMap() {
-    data.map.arcs.forEach((arc) => arc.mm.forEach((row, i) => row.forEach((mm, j) => {
-      const x = mapX(((arc.edges[i] % 360) + 360) % 360), wide = Math.max((570 * (arc.edges[i + 1] - arc.edges[i])) / 360, 2);
-      const kind = arc.hits[i][j] ? "none" : mm >= 10 ? "much" : mm >= 0 ? "kept" : mm >= -10 ? "short" : "none";
-      const cell = put("map", "rect", { x, y: mapY(arc.places[j]), width: wide, height: mapY(arc.places[j + 1]) - mapY(arc.places[j]), class: kind });
-      cell.addEventListener("click", (event) => {
-        const box = cell.getBoundingClientRect();
-        const across = (event.clientX - box.left) / (box.width || 1), down = (event.clientY - box.top) / (box.height || 1);
-        toNode(arc.edges[i] + across * (arc.edges[i + 1] - arc.edges[i]), arc.places[j] + down * (arc.places[j + 1] - arc.places[j]));
-      });
-      if (arc.hits[i][j]) put("map", "text", { x: x + wide / 2 - 2.5, y: mapY((arc.places[j] + arc.places[j + 1]) / 2) + 3, "pointer-events": "none" }, "x");
-    })));
-    for (let hour = 0; hour < 12; hour += 1) put("map", "text", { x: mapX(hour * 30) - 6, y: 240, class: "label" }, String(hour || 12));
-    put("map", "text", { x: 2, y: 22, class: "label" }, "wheel");
-    put("map", "text", { x: 2, y: 216, class: "label" }, "rack");
-    put("map", "circle", { cx: mapX(((data.map.own[0] % 360) + 360) % 360), cy: mapY(data.map.own[1]), r: 6, class: "ring", "pointer-events": "none" });
+    const box = by("map-box"), count = places.length - 1;
+    wide = Math.max(CELL, Math.floor((box.clientWidth - LEFT - 31) / count));
+    const right = LEFT + wide * count, size = { width: right + 30, height: bottom + 10 };
+    Object.keys(size).forEach((key) => by("map").setAttribute(key, size[key]));
+    by("map-head").setAttribute("width", size.width);
+    by("map-head").setAttribute("height", HEAD);
+    put("map-head", "text", { x: LEFT, y: 12 }, "wheel");
+    put("map-head", "text", { x: (LEFT + right) / 2, y: 12, "text-anchor": "middle" }, "input face from hub seat, " + data.show);
+    put("map-head", "text", { x: right, y: 12, "text-anchor": "end" }, "rack");
+    let last = -100;
+    places.forEach((place) => {
+      if (mapX(place) - last < 64) return;
+      last = mapX(place);
+      const said = data.show === "in" ? inches(place, Math.round) : String(rounded(place * 10, Math.round) / 10);
+      put("map-head", "text", { x: last, y: 26, "text-anchor": "middle" }, said);
+    });
+    rows.forEach(({ arc, i, y }, n) => {
+      const edge = arc.edges[i], half = Math.abs(edge / 15 - Math.round(edge / 15)) < 1e-6, first = !n || rows[n - 1].arc !== arc;
+      if (half || first) put("map", "text", { x: LEFT - 6, y: y + 4, "text-anchor": "end" }, clockText(edge));
+      arc.mm[i].forEach((mm, j) => cellDrawn(arc, i, j, y, mm));
+    });
+    const own = mapY(data.map.own[0]), there = data.map.best ? mapY(data.map.best[0]) : null;
+    if (there !== null) put("map", "circle", { cx: mapX(data.map.best[1]), cy: there, r: 6, class: "ring", "pointer-events": "none" });
+    if (own !== null) put("map", "rect", { x: mapX(data.map.own[1]) - 6, y: own - 6, width: 12, height: 12, class: "own" });
+  }
+  function cellDrawn(arc, i, j, y, mm) {
+    const x = mapX(arc.places[j]), far = mapX(arc.places[j + 1]) - x;
+    const kind = arc.hits[i][j] ? "none" : mm >= 0 ? "kept" : mm >= -10 ? "short" : "none";
+    const cell = put("map", "rect", { x, y, width: far, height: CELL, class: kind });
+    cell.addEventListener("click", (event) => {
+      const box = cell.getBoundingClientRect();
+      const across = (event.clientX - box.left) / (box.width || 1), down = (event.clientY - box.top) / (box.height || 1);
+      toNode(arc.edges[i] + down * (arc.edges[i + 1] - arc.edges[i]), arc.places[j] + across * (arc.places[j + 1] - arc.places[j]));
+    });
+    if (arc.hits[i][j]) put("map", "text", { x: x + far / 2, y: y + CELL / 2 + 4, "text-anchor": "middle", "pointer-events": "none" }, "x");
+  }
+  // One line of the map on, or back: clockwise or toward the rack is on.
+  function step(key, way) {
+    const clock = key === "clock", at = unit[key];
+    const lines = data.map.arcs.flatMap((arc) => (clock ? arc.clocks : arc.places));
+    const off = (one) => (clock ? turnBetween(one, at) : one - at) * way;
+    const next = lines.filter((one) => off(one) > 1e-6).sort((a, b) => off(a) - off(b))[0];
+    if (next === undefined) return;
+    toNode(clock ? next : unit.clock, clock ? unit.place : next);
   }
   function unitMoved() {
     if (!unit) return;
@@ -342,9 +392,12 @@
       : (data.map.open ? data.map.open + " " : "") + (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
         " Table, plot, cut list and shaft below are for the job's own place.";
     document.querySelectorAll("#map .cross").forEach((one) => one.remove());
-    const x = mapX(((unit.clock % 360) + 360) % 360), y = mapY(unit.place);
-    put("map", "line", { x1: x - 7, x2: x + 7, y1: y, y2: y, class: "cross", "pointer-events": "none" });
-    put("map", "line", { x1: x, x2: x, y1: y - 7, y2: y + 7, class: "cross", "pointer-events": "none" });
+    const x = mapX(unit.place), y = mapY(unit.clock), box = by("map-box");
+    if (y === null) return;
+    put("map", "line", { x1: x - 9, x2: x + 9, y1: y, y2: y, class: "cross", "pointer-events": "none" });
+    put("map", "line", { x1: x, x2: x, y1: y - 9, y2: y + 9, class: "cross", "pointer-events": "none" });
+    if (y < box.scrollTop + CELL || y > box.scrollTop + box.clientHeight - CELL) box.scrollTop = y - box.clientHeight / 2;
+    if (x < box.scrollLeft + CELL || x > box.scrollLeft + box.clientWidth - CELL) box.scrollLeft = x - box.clientWidth / 2;
   }
   function plot() {
     const row = data.rows[chosen];
@@ -396,6 +449,10 @@
     drawMap();
     by("clock").addEventListener("input", (event) => { unit.clock = nearLine("clock", Number(event.target.value)); moved(); });
     by("place").addEventListener("input", (event) => { unit.place = nearLine("place", Number(event.target.value)); moved(); });
+    ["clock", "place"].forEach((key) => {
+      by(key + "-less").addEventListener("click", () => step(key, -1));
+      by(key + "-more").addEventListener("click", () => step(key, 1));
+    });
     by("own").addEventListener("click", () => { [unit.clock, unit.place] = data.map.own; choose(chosen, true); });
     if (data.map.best) by("best").addEventListener("click", () => { [unit.clock, unit.place] = data.map.best; worst(); });
   }

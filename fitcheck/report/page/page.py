@@ -17,6 +17,7 @@ from fitcheck.errors import DrawingError
 from fitcheck.placement.scene import Kind
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
+from fitcheck.report.clocking_dial import LEVELS
 from fitcheck.report.cuts_text import cuts_text
 from fitcheck.report.files import harmless
 from fitcheck.report.lines import together
@@ -31,6 +32,7 @@ from fitcheck.report.shaft_text import shaft_text
 from fitcheck.report.text import head, look_only
 from fitcheck.verdict import Verdict
 
+SHADES = ("none", "short", "kept")  # of the map: the levels of the drawn one, but for what is sure
 TITLES = ("result", "between", "gap", "required", "where")
 VIEWS = (("driver", "from the seat"), ("side", "from the left"), ("plan", "from above"), ("under", "lying under it"))
 
@@ -132,24 +134,33 @@ def _map(look: ToLookAt, verdict: Verdict) -> Iterator[str]:
     there, unsettled = look.chart.allowed, words.open_still(verdict)
     if unsettled:
         yield f"<p><strong>{_text(unsettled)} No place in the map is settled before that.</strong></p>"
-    yield '<div class="row"><label for="clock">motor points to</label>'
-    yield '<input type="range" id="clock" min="0" max="359.5" step="0.5">'
-    yield '<output id="clock-told" for="clock"></output></div>'
-    yield '<div class="row"><label for="place">input face</label>'
-    yield f'<input type="range" id="place" min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="0.5">'
-    yield '<output id="place-told" for="place"></output></div>'
+    yield from _stepped("clock", "motor points to", 'min="0" max="359.5" step="0.5"', ("anticlockwise", "clockwise"))
+    span = f'min="{there.low_mm:.3f}" max="{there.high_mm:.3f}" step="0.5"'
+    yield from _stepped("place", "input face", span, ("toward the wheel", "toward the rack"))
     best = "" if look.best is None else '<button type="button" id="best">to the best place</button>'
     yield f'<div class="row"><button type="button" id="own">back to the job\'s own place</button>{best}</div>'
-    yield "<p>The map: across, where the motor points, seen from the seat; down, the input face from the wheel's end "
-    yield "to the rack's. Tap in it: the unit goes to the nearest corner of a cell, where the page knows the nearest "
-    yield "pair, its gap over the full travel of all pedals, and the place. Between corners it says what is certified "
-    yield "for the whole cell.</p>"
-    yield '<svg id="map" viewBox="0 0 620 252" role="img" aria-label="map of clock and place; use the two sliders '
-    yield 'above to move in it"></svg>'
-    yield f'<p class="quiet">Dark: {kept(verdict)} with 10 mm or more to spare. Middle: kept. Light: up to 10 mm '
-    yield "short. White: more, or hits (x). Ring: the job's own place; cross: where the unit is now. Only what the "
-    yield "unit and what turns with it may meet is in the map, boots on their pedals too; boots and legs off them are "
-    yield "not.</p>"
+    yield "<p>The map: across, the input face from the wheel's end to the rack's; down, where the motor points, seen "
+    yield "from the seat. Tap in it: the unit goes to the nearest corner of a cell, where the page knows the nearest "
+    yield "pair, its gap over the full travel of all pedals, and the place; - and + go one line of the map on. Between "
+    yield "corners it says what is certified for the whole cell.</p>"
+    yield '<div id="map-box"><svg id="map-head" aria-hidden="true"></svg>'
+    yield '<svg id="map" role="img" aria-label="map of clock and place; use the two sliders or - '
+    yield 'and + above to move in it"></svg></div>'
+    said = (*tuple(LEVELS)[:2], kept(verdict))
+    shades = [f'<span class="swatch {shade}"></span>{_text(word)}' for word, shade in zip(said, SHADES, strict=True)]
+    yield f'<p class="quiet">{", ".join(shades)}; x: something hits. Square: the job\'s own place; ring: the best; '
+    yield "cross: where the unit is now. Only what the unit and what turns with it may meet is in the map, boots on "
+    yield "their pedals too; boots and legs off them are not. What is sure with the give or take of the readings is "
+    yield "not worked out here: fitcheck clocking tells it.</p>"
+
+
+def _stepped(key: str, said: str, span: str, ways: tuple[str, str]) -> Iterator[str]:
+    """A slider between two buttons that go one line of the map back or on."""
+    yield f'<div class="row"><label for="{key}">{said}</label>'
+    yield f'<button type="button" id="{key}-less" aria-label="{said}: {ways[0]}">-</button>'
+    yield f'<input type="range" id="{key}" {span}>'
+    yield f'<button type="button" id="{key}-more" aria-label="{said}: {ways[1]}">+</button>'
+    yield f'<output id="{key}-told" for="{key}"></output></div>'
 
 
 def _row(entry: Judged, verdict: Verdict) -> str:

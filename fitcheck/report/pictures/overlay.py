@@ -11,7 +11,7 @@ from fitcheck.placement.points import BACK, RIGHT, UP
 from fitcheck.report import words
 from fitcheck.report.pictures import palette
 from fitcheck.report.pictures.camera import Camera
-from fitcheck.report.pictures.sheet import LINE, Box, Point, Sheet, free_place, overlap, wide_of
+from fitcheck.report.pictures.sheet import LINE, Box, Point, Sheet, free_place, overlap, wide_of, wrapped
 from fitcheck.report.pictures.stage import Mark
 
 Ways = tuple[tuple[Vector, str], ...]
@@ -21,6 +21,8 @@ TO_THE_DOOR: dict[str, Ways] = {
     "right": ((-BACK, "forward"), (RIGHT, "driver's door"), (UP, "up")),
 }
 END_ON = 0.25  # an arrow shorter than this share of its length is drawn as a dot, with "toward you" or "away"
+APART = 0.9  # cosine: arrows nearer to each other than that would overlap
+WRITING, WORDS_HIGH, ALL_LINES = (16, 15, 14, 13, 12, 11), 84, 99  # of the words below a drawing, the largest that fits
 NICE_MM = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
 NICE_IN = (0.5, 1, 2, 4, 8, 20, 40, 80, 200, 400)
 
@@ -92,8 +94,14 @@ def strip(sheet: Sheet, box: Box, camera: Camera, drawn_at: str, show: words.Sho
     sheet.pen.line([(left, top), (right, top)], fill=palette.RULE, width=sheet.px(2))
     compass(sheet, camera, (left, top, left + sheet.px(380), bottom), ways)
     x = left + sheet.px(400)
-    y = sheet.paragraph((x, top + sheet.px(16)), right - x - sheet.px(16), drawn_at, sheet.px(16), 3)
+    wide, most = right - x - sheet.px(16), sheet.px(WORDS_HIGH)
+    size = next((size for size in map(sheet.px, WRITING) if _high(drawn_at, size, wide) <= most), sheet.px(WRITING[-1]))
+    y = sheet.paragraph((x, top + sheet.px(16)), wide, drawn_at, size, ALL_LINES)
     scale_bar(sheet, camera, show, (x, y + sheet.px(42)), sheet.px(300))
+
+
+def _high(text: str, size: int, wide: float) -> float:
+    return len(wrapped(text, size, wide, ALL_LINES)) * LINE * size
 
 
 def compass(sheet: Sheet, camera: Camera, within: Box, ways: Ways) -> None:
@@ -101,8 +109,7 @@ def compass(sheet: Sheet, camera: Camera, within: Box, ways: Ways) -> None:
     long, size = sheet.px(46), sheet.px(16)
     middle = (within[0] + sheet.px(165), (within[1] + within[3]) / 2)
     ends: list[tuple[Point, str]] = []
-    for direction, word in ways:
-        right, down, toward = camera.seen(direction)
+    for (right, down, toward), word in _told_apart([(camera.seen(direction), word) for direction, word in ways]):
         if np.hypot(right, down) < END_ON:
             ends.append((middle, f"{word}: {'toward you' if toward > 0 else 'away from you'}"))
             sheet.pen.circle(middle, sheet.px(9), fill=palette.PAPER, outline=palette.INK, width=sheet.px(2))
@@ -117,6 +124,17 @@ def compass(sheet: Sheet, camera: Camera, within: Box, ways: Ways) -> None:
         if any(overlap(box, other) for other in sheet.taken):
             box = free_place(end, wide, high, sheet.taken, within, sheet.px(9)) or box
         sheet.write(box[:2], word, size)
+
+
+def _told_apart(seen: list[tuple[Vector, str]]) -> list[tuple[Vector, str]]:
+    """Directions as seen, without those whose arrow would lie on a longer one's: forward and up, seen from below."""
+    kept: list[tuple[Vector, str]] = []
+    for way, word in sorted(seen, key=lambda each: -float(np.hypot(*each[0][:2]))):
+        flat = way[:2]
+        along = [float(flat @ other[:2]) / max(np.hypot(*flat) * np.hypot(*other[:2]), END_ON) for other, _ in kept]
+        if np.hypot(*flat) < END_ON or all(cosine < APART for cosine in along):
+            kept.append((way, word))
+    return kept
 
 
 def _beyond(start: Point, end: Point, wide: float, high: float, away: float) -> Box:

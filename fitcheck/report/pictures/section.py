@@ -45,6 +45,8 @@ GHOST_DASHES = {AT_REST: (9, 5), FULL: (14, 4, 3, 4), OVER: (3, 4)}
 DASHES_SAID = {AT_REST: "at rest (- - -)", FULL: "at full travel (- . -)", OVER: "beyond it (...)"}
 OWN_DASH = (5, 3)
 IN_PLANE_MM = 3.0  # closest points as near to one plane count as lying in it
+SHORT_MM = 1.0  # a cut that ends so far from the closest point does not show it
+ALONG_SHARE = 0.3  # of a gap: what is seen of it where it runs along the column
 INSIDE_MM = 0.5  # a cut through a part's closest point goes so far inside the part
 ELSEWHERE = "None of the three worst pairs comes closest near this plane; see the text of the check."
 
@@ -154,10 +156,17 @@ def _draw(
 
 
 def _dashed_sides(frame: Frame, mark: Mark, along: float) -> Iterator[tuple[float, Side]]:
-    """Sides of a mark whose closest place the filled faces do not show: pulled, or off the plane; and how far along."""
+    """Sides of a mark whose closest place the filled faces do not show: pulled, or off the plane; and how far along.
+
+    Near the plane too, where what the plane cuts of the side's piece ends short of its closest point.
+    """
+    import shapely
+
     for number, side in enumerate(mark.sides):
         own = _own_along(frame, mark, number)
-        if abs(own - along) > IN_PLANE_MM:
+        x, y, _ = frame.inverse.points(mark.spots)[number]
+        cut = area_of(side.part, (side.near,), frame, along)
+        if abs(own - along) > IN_PLANE_MM or cut.is_empty or cut.distance(shapely.Point(y, x)) > SHORT_MM:
             yield own, side
         elif side.is_pulled:
             yield along, side
@@ -214,14 +223,22 @@ def _told(verdict: Verdict, frame: Frame, near: tuple[Mark, ...], along: float, 
     show, told = verdict.opened.job.job.show, []
     if near:
         away = max(map(abs, _off(frame, near[0], along)))
-        said = "lie in this plane" if away < 0.5 else f"lie {words.size(away, show)} off this plane, drawn on to it"
-        told.append(f"The closest points {said}; the gap told is the true one.")
+        off = f"{words.size(away, show)} off this plane"
+        said = "lie in this plane" if away < 0.5 else f"lie {off}, drawn on to it"
+        dot = f"The gap of {near[0].number} runs along the column, up to {off}: a dot here. See --view side."
+        told.append(dot if _runs_along(frame, near[0]) else f"The closest points {said}; the gap told is the true one.")
     dashed = [at for at in GHOST_DASHES if any(face.of.ghost and face.of.at == at for face in faces)]
     if dashed:
         told.append(f"Thin dashes: pedals {', '.join(DASHES_SAID[at] for at in dashed)}.")
     if any(True for mark in near for _ in _dashed_sides(frame, mark, along)):
         told.append(f"Short dashes: the pair where it comes closest{_pulled(near)}.")
     return " ".join(told)
+
+
+def _runs_along(frame: Frame, mark: Mark) -> bool:
+    """Whether so much of a mark's line runs along the column that a plane square to it shows next to nothing of it."""
+    a, b = frame.inverse.points(mark.spots)
+    return bool(np.hypot(*(b - a)[:2]) < ALONG_SHARE * np.linalg.norm(b - a))
 
 
 def _pulled(near: tuple[Mark, ...]) -> str:

@@ -18,8 +18,8 @@ from fitcheck.job.model import Job
 from fitcheck.job.sheet_metal import Firewall
 from fitcheck.limits import NotKnown
 from fitcheck.placement.scene import Setting
-from fitcheck.report.cuts_words import both, finished
-from fitcheck.report.tape import at_most, mark, near
+from fitcheck.report.cuts_words import both, finished, place_of_mark
+from fitcheck.report.tape import at_most, near
 from fitcheck.report.template.drawing import Item, Line, Panel, Point, Polyline, Words, hatched
 
 HALF_MM = 38.1  # along the tube, to each side of the cut line
@@ -60,7 +60,7 @@ def strips(job: Job, plan: CutPlan | None, at: Setting, paper_mm: float) -> list
     if plan is None:
         return [_clock_strip(jacket, at)]
     pieces = [piece for piece in plan.pieces if piece.spec.stock == "jacket" and not piece.state.at_its_end]
-    found = [_piece_strip(piece, plan.stop(piece), jacket, at) for piece in pieces]
+    found = [_piece_strip(piece, plan, jacket, at) for piece in pieces]
     firewall = None if job.cuts is None else job.cuts.firewall
     if firewall is not None and not isinstance(plan.opening, NotKnown) and plan.opening.tilt_rad > 1e-3:
         found.append(_mitre_strip(firewall, plan.opening, replace(jacket, dia_mm=firewall.passes_dia.mm)))
@@ -77,14 +77,15 @@ def across_mm(clock: float, around: float) -> float:
     return ((clock + pi) % (2 * pi) - pi) / (2 * pi) * around
 
 
-def _piece_strip(piece: Piece, stop: str, tube: Tube, at: Setting) -> Panel:
+def _piece_strip(piece: Piece, plan: CutPlan, tube: Tube, at: Setting) -> Panel:
     title = f"{piece.name}: wrap-around strip for {tube.said} outside diameter"
+    stop = plan.stop(piece)
     if stop:
         return Panel(title, (), (Words((0, 0), "DO NOT CUT", 5.0), *_lines_of(stop)))
     around, way, show = tube.around_mm, piece.spec.way, tube.show
     first = piece.state.stage == "not cut"
     where = (
-        f"Cut line: {mark(piece.mark_mm, way, show)} from the {piece.spec.mark_from}"
+        f"Cut line: {place_of_mark(piece, plan, show)}"
         if first
         else f"Cut line: the finished end, {finished(piece, show)} from the {piece.spec.read_from}"
     )

@@ -10,7 +10,8 @@ from fitcheck.report.pictures.captions import plain
 NOTHING = "No pair can be looked at yet: fitcheck check says what to measure."
 NOT_ALLOWED = "The job does not allow this clock (clocking.clocks)."
 KEYS = (
-    "t: pedals to the worst of their full travel    o: the job's own place    d, l, u: from the seat, the left, below"
+    "t: pedals to the worst of their full travel    o: the job's own place    "
+    "d, l, u: from the seat, from the left, lying under it"
 )
 LONGEST = 80
 

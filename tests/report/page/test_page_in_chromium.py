@@ -1,6 +1,5 @@
 """The page driven in Chromium: numbers equal `check --json`, sliders, phone, no network, no WebGL, hostile names."""
 
-import itertools
 import re
 import shutil
 import tomllib
@@ -14,17 +13,18 @@ import pytest
 from fitcheck.confidence.results import Result
 from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
+from fitcheck.report.clocking_dial import LEVELS
 from fitcheck.report.document import gaps_document
 from fitcheck.report.lines import TOGETHER
 from fitcheck.report.page.model import CAR2PAGE
-from fitcheck.report.page.page import page
-from fitcheck.report.pictures.camera import AIMS, Camera
+from fitcheck.report.page.page import SHADES, page
 from fitcheck.report.words import down_mm, room
 from fitcheck.verdict import Outcome, Verdict, judge
 from tests import jobs
 from tests.command import written
 from tests.report.page.depth import depth_by_coal
 from tests.report.page.made import chart_of, floors, page_of, page_without_map
+from tests.report.page.opened import BOXES, Opened, lying_under_it, shows_all_of_it
 from tests.report.page.test_page import BAD, GO, NO
 from tests.verdicts import judged_example
 
@@ -38,23 +38,6 @@ SLIDE = """(share) => {
 }"""
 LINE = "document.getElementById('stage').gapLine"
 GAP = re.compile(r"at least (?:[^;(]*\()?([\d.]+) mm\)?; required")
-BOXES = """() => {
-    const found = {};
-    for (const { solid, mesh } of document.getElementById('stage').mockUp) {
-        const box = new THREE.Box3(), points = mesh.geometry.attributes.position;
-        for (let i = 0; i < points.count; i += 1) {
-            box.expandByPoint(new THREE.Vector3().fromBufferAttribute(points, i).applyMatrix4(mesh.matrix));
-        }
-        found[solid.name] = [box.min.toArray(), box.max.toArray()];
-    }
-    return found;
-}"""
-
-
-SEEN = """(points) => points.map((point) => {
-    const at = new THREE.Vector3(...point).project(document.getElementById('stage').camera);
-    return [at.x, at.y];
-})"""
 
 
 def box_of(corners: Vector) -> Vector:
@@ -73,25 +56,6 @@ def browser() -> Iterator[Any]:
         opened.close()
 
 
-class Opened:
-    """A page opened from disk, with all that it said and asked for."""
-
-    def __init__(self, browser: Any, folder: Path, html: str, size: dict[str, int], first: str = "") -> None:
-        file = folder / "page.html"
-        file.write_text(html, encoding="utf-8")
-        self.tab = browser.new_page(viewport=size)
-        self.said: list[str] = []
-        self.asked: list[str] = []
-        self.tab.on("console", lambda line: self.said.append(line.text) if line.type == "error" else None)
-        self.tab.on("pageerror", lambda error: self.said.append(str(error)))
-        self.tab.on("request", lambda request: self.asked.append(request.url))
-        if first:
-            self.tab.add_init_script(first)
-        self.tab.goto(file.as_uri())
-        self.tab.wait_for_selector("body[data-ready]", timeout=60_000)
-        self.file = file.as_uri()
-
-
 @pytest.mark.parametrize("size", [DESK, PHONE])
 def test_it_fits_the_screen_and_asks_for_nothing(browser: Any, tmp_path: Path, size: dict[str, int]) -> None:
     opened = Opened(browser, tmp_path, page_of(GO), size)
@@ -103,28 +67,6 @@ def test_it_fits_the_screen_and_asks_for_nothing(browser: Any, tmp_path: Path, s
         shows_all_of_it(opened)
     lying_under_it(opened)
     assert opened.said == []
-
-
-def shows_all_of_it(opened: Opened) -> None:
-    """Unit, column and clutch stand in the picture and fill it; of their boxes the corners stand out a little."""
-    boxes = opened.tab.evaluate(BOXES)
-    corners = [[boxes[name][k][n] for n, k in enumerate(which)]
-               for name in ("unit", "column", "clutch") for which in itertools.product((0, 1), repeat=3)]  # fmt: skip
-    seen = np.array(opened.tab.evaluate(SEEN, corners))
-    assert (np.abs(seen) <= 1.35).all()
-    assert np.ptp(seen, axis=0).max() > 0.9
-
-
-def lying_under_it(opened: Opened) -> None:
-    """Forward is up, and what the seat sees at 9 stands at 3: as in the picture from there and on the clock."""
-    axes = np.array([[0.0, 0, 0], [0, 0, -50], [-50, 0, 0], [0, 50, 0]])  # forward, the driver's left, up
-    start, *ends = np.array(opened.tab.evaluate(SEEN, axes.tolist()))
-    forward, left, up = (end - start for end in ends)
-    assert forward[1] > 2 * abs(forward[0]) and up[1] > 0 and left[0] > 2 * abs(left[1])
-    camera = Camera.fitted(AIMS["under-dash"], np.array([[0.0, 0, 0], [300, 200, 300]]), 900, 900)
-    assert camera.seen(np.array([-1.0, 0, 0]))[1] < 0 < camera.seen(np.array([0, -1.0, 0]))[0]
-    said = opened.tab.evaluate("[...document.querySelectorAll('#compass text')].map((one) => one.textContent)")
-    assert sorted(said) == ["driver's door", "forward"]
 
 
 @pytest.mark.parametrize("name", [GO, NO])
@@ -247,11 +189,31 @@ def test_between_nodes_it_says_the_floor_of_the_cell_and_draws_no_line(browser: 
     assert min(entry.margin_mm for entry in there.gaps if entry.result is Result.CLEAR) >= floors_mm[i, j]
 
 
-def test_a_tap_in_the_map_puts_the_unit_at_the_nearest_node(browser: Any, tmp_path: Path) -> None:
+def test_map_is_for_fingers_and_lies_as_the_drawn_one(browser: Any, tmp_path: Path) -> None:
+    """Cells of 24 px at least, places across, clocks down; a tap or a step goes to a node; shades as drawn."""
     opened = Opened(browser, tmp_path, page_of(GO), PHONE)
-    opened.tab.click("#map rect >> nth=60", position={"x": 1, "y": 1})
+    cells = opened.tab.evaluate(
+        "[...document.querySelectorAll('#map rect:not(.own)')].map((one) => {"
+        " const box = one.getBoundingClientRect(); return [box.width, box.height, box.x, box.y]; })"
+    )
+    (arc,) = chart_of(GO).chart.arcs
+    wide, high, x, y = np.array(cells).T
+    count = arc.map.cells.mm.shape[1]
+    assert len(cells) == arc.map.cells.mm.size and wide.min() >= 24 and high.min() >= 24
+    assert (np.diff(x.reshape(-1, count), axis=1) > 0).all() and (np.diff(y.reshape(-1, count), axis=0) > 0).all()
+    styles = "(one) => { const [[r]] = [document.querySelectorAll('.swatch.' + one)]; "
+    colours = [opened.tab.evaluate(styles + "return getComputedStyle(r).backgroundColor; }", one) for one in SHADES]
+    drawn = [tuple(bytes.fromhex(colour[1:])) for colour in LEVELS.values()]
+    assert colours == [f"rgb{colour}" for colour in drawn[:3]]
+    opened.tab.click(f"#map rect >> nth={count + 1}", position={"x": 1, "y": 1})
     said = opened.tab.inner_text("#moved")
     assert said.startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
+    before = [float(opened.tab.input_value(key)) for key in ("#clock", "#place")]
+    opened.tab.click("#place-more")
+    opened.tab.click("#clock-less")
+    after = [float(opened.tab.input_value(key)) for key in ("#clock", "#place")]
+    assert after[0] < before[0] and after[1] > before[1]
+    assert opened.tab.inner_text("#moved").startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
 
 
 def test_mock_up_stands_as_the_car_placed_afresh(browser: Any, tmp_path: Path) -> None:

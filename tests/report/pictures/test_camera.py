@@ -7,7 +7,7 @@ from fitcheck.geometry.frames import Vector, unit
 from fitcheck.geometry.primitives import box
 from fitcheck.report.pictures import opengl
 from fitcheck.report.pictures.camera import AIMS, Camera, View, square_to
-from fitcheck.report.pictures.overlay import TO_THE_DOOR
+from fitcheck.report.pictures.overlay import TO_THE_DOOR, _told_apart
 from fitcheck.report.pictures.render import Surface, rendered
 from fitcheck.report.pictures.stage import Shell
 
@@ -74,3 +74,16 @@ def test_points_are_drawn_where_the_marks_are_put(view: View) -> None:
             rows, columns = np.nonzero(image[:, :, 0] < 200)
             seen = np.array([columns.min() + columns.max() + 1, rows.min() + rows.max() + 1]) / 2
             np.testing.assert_allclose(seen, camera.pixels(spot[None])[0], atol=1.0)
+
+
+def test_of_two_directions_that_lie_on_each_other_the_longer_is_drawn() -> None:
+    """Lying under it forward and up are both up in the picture; square to each other both stay, and what is end on."""
+    points = np.random.default_rng(3).uniform(-100, 100, (9, 3))
+    words = {}
+    for view in VIEWS:
+        camera = Camera.fitted(AIMS[view], points, 900, 900)
+        seen = [(camera.seen(direction), word) for direction, word in TO_THE_DOOR["left"]]
+        words[view] = {word for _, word in _told_apart(seen)}
+    assert words["under-dash"] == {"forward", "driver's door"}
+    assert words["driver"] == {"up", "driver's door"}
+    assert words["side"] == words["plan"] == {"forward", "driver's door", "up"}

@@ -1,5 +1,6 @@
 """The section as a picture: areas by closed form, lengths by its scale, black and white, what it refuses."""
 
+from dataclasses import dataclass, field
 from math import pi, sqrt
 from pathlib import Path
 
@@ -11,9 +12,10 @@ from fitcheck.geometry.frames import Frame, unit
 from fitcheck.geometry.scan_piece import ScanPiece
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.scene import Kind, Part, Phase
-from fitcheck.report.pictures import opengl, section
+from fitcheck.report.pictures import opengl, overlay, palette, section
+from fitcheck.report.pictures.camera import AIMS, Camera
 from fitcheck.report.pictures.cutting import area_of, faces_at
-from fitcheck.report.pictures.sheet import overlap
+from fitcheck.report.pictures.sheet import Box, Point, Sheet, overlap
 from fitcheck.report.pictures.stage import FULL, OVER, marks, shown
 from tests import jobs
 from tests.command import Said, written
@@ -110,3 +112,39 @@ def test_a_plane_far_from_the_worst_pairs_says_so() -> None:
         section.section(verdict, None, False, True, (10, 10))
     said = section._contents(verdict, (), [], 100.0, {}, True)
     assert said.captions == () and "comes closest near this plane" in said.nothing
+
+
+@pytest.mark.parametrize(("name", "along"), [("saloon-adjustable", True), ("saloon-10-45", False)])
+def test_a_gap_that_runs_along_the_column_is_said_to_be_a_dot(name: str, along: bool) -> None:
+    """The first one's worst pair lies one behind the other on the column, the other's side by side."""
+    verdict = judged_example(name)
+    frame, worst = ColumnAxis(verdict.opened.job).column2car, marks(verdict)
+    told = section._told(verdict, frame, worst[:1], section._along(frame, worst, None), ())
+    assert ("runs along the column" in told and "See --view side." in told) is along
+
+
+def test_a_closest_point_that_the_plane_misses_gets_its_outline() -> None:
+    """2.7 mm short of the gear body's end the plane cuts the narrower sensor: the body's outline is dashed."""
+    verdict = judged_example("saloon-10-45")
+    frame, worst = ColumnAxis(verdict.opened.job).column2car, marks(verdict)
+    assert [side.part.name for _, side in section._dashed_sides(frame, worst[0], 508.0)] == ["unit"]
+
+
+@dataclass
+class Heard(Sheet):
+    """A page that keeps what is written on it."""
+
+    said: list[str] = field(default_factory=list)
+
+    def write(self, at: Point, text: str, size: int, colour: str = palette.INK, bold: bool = False) -> Box:
+        self.said.append(text)
+        return super().write(at, text, size, colour, bold)
+
+
+def test_what_stands_below_a_drawing_is_never_cut() -> None:
+    sheet = Heard.blank(SIZE, 1.0, palette.PAPER)
+    assert isinstance(sheet, Heard)
+    camera = Camera.fitted(AIMS["side"], np.array([[0.0, 0, 0], [300, 200, 300]]), 1056, 1050)
+    overlay.strip(sheet, (0, 1050, 1056, 1200), camera, "Short dashes: the pair, someone pulling the wheel. " * 9, "mm")
+    assert "…" not in " ".join(sheet.said) and " ".join(sheet.said).count("pulling") == 9
+    assert max(box[3] for box in sheet.written) <= 1200
