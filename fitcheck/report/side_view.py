@@ -211,7 +211,7 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
         zero = along(plan.chain, piece.spec.origin if gone else piece.spec.mark_from).mm
         far = zero + (piece.spec.way * piece.first_cut_mm if gone else piece.mark_mm)
         lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
-        text = f"mark {place_of_mark(piece, plan, show)}   {piece.name}:\n{lengths}"
+        text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}\n{lengths}"
         found.append(Dimension(zero, far, foot + STEP + row * TWO_LINES_STEP, foot, text))
     return found
 
