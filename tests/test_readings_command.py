@@ -105,11 +105,13 @@ def test_too_few_readings_say_what_to_take_and_following_it_suffices(tmp_path: P
     assert told(whole, tmp_path)[0] == 0
 
 
-def test_a_job_without_named_points_says_where_to_look(tmp_path: Path) -> None:
+def test_a_job_without_named_points_is_no_mistake_and_hears_what_this_is_for(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(jobs.text(jobs.bare()), encoding="utf-8")
     said = Said("readings", str(path))
-    assert said.code == 2 and "names no points" in said.err
+    assert said.code == 0 and "the job names no points" in said.out and "readings JOB --plan" in said.out
+    row = json.loads(Said("readings", str(path), "--json").out)
+    assert set(row) == {"schema", "job", "remarks"}
 
 
 def test_faults_have_their_line(tmp_path: Path) -> None:

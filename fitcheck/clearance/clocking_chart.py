@@ -62,11 +62,6 @@ class Chart:
     arcs: tuple[ArcMap, ...]
     queries: int
 
-    @property
-    def best_mm(self) -> float:
-        """Largest certified margin of any node."""
-        return max(float(arc.map.nodes.mm.max()) for arc in self.arcs)
-
 
 def chart(engine: GapEngine, job: Job, scene: Scene, allowed: Allowed) -> Chart:
     """The whole map; finer between coarse nodes that come near to keeping every gap."""

@@ -215,22 +215,6 @@ class MapMaker:
         )
 
 
-def clock_slide_map(
-    engine: GapEngine,
-    job: Job,
-    scene: Scene,
-    clocks: ArrayLike,
-    places_mm: ArrayLike,
-    around: bool = False,
-    within_mm: float = 0.5,
-    cap_mm: float = 60.0,
-) -> Map:
-    """The whole map of a placed job; see `MapMaker`. Parts not placed yet are not in it."""
-    maker = MapMaker(engine, job, scene, clocks, places_mm, around, within_mm, cap_mm)
-    nodes = maker.nodes()
-    return Map(maker.clocks, maker.places_mm, cap_mm, nodes, maker.cells(nodes))
-
-
 def _asking(known: Bodies, more: Mapping[frozenset[str], float]) -> Bodies:
     """The same bodies, each pair to keep `more` than is required of it."""
     pairs = zip(known.mover_of.tolist(), known.fixture_of.tolist(), strict=True)

@@ -12,6 +12,7 @@ from pathlib import Path as Folder
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.clearance.clocking_spots import lacking_mm
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.pairs import Treatment
 from fitcheck.confidence.draws import Drawing
@@ -94,7 +95,7 @@ def _rows(drawing: Drawing, i: int, entry: Found, shares: Sequence[Share]) -> Ro
         parts: dict[object, Vector] = {
             share.key if share.reading is None else share.reading.path: np.array([share.part_mm]) for share in shares
         }
-        return np.array([_margin(entry)]), parts
+        return np.array([lacking_mm(entry)]), parts
     margins = drawing.bounds(i) - entry.pair.need.required_mm
     order = np.argsort(margins, kind="stable")
     return margins[order], {
@@ -130,7 +131,7 @@ def _lower(guess: Guess, job: Job, entry: Found, loose: Found) -> float:
         driven = [part.driven_by for part in (entry.pair.a, entry.pair.b) if isinstance(part, Part)]
         if job.pedals[which[0]].name not in driven:
             return NOT_MOVED
-    return max(0.0, _margin(entry) - _margin(loose))
+    return max(0.0, lacking_mm(entry) - lacking_mm(loose))
 
 
 def _is_judged(entry: Found) -> bool:
@@ -139,9 +140,3 @@ def _is_judged(entry: Found) -> bool:
 
 def _names(entry: Found) -> tuple[str, str]:
     return entry.pair.a.name, entry.pair.b.name
-
-
-def _margin(entry: Found) -> float:
-    assert entry.closest is not None
-    gap = entry.closest.gap
-    return (gap.bound_mm if gap.gap_mm > 0 else -gap.depth_mm) - entry.pair.need.required_mm

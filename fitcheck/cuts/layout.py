@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fitcheck.cuts.chain import Chain
 from fitcheck.cuts.faces import Readings, column_chain
 from fitcheck.cuts.limits import Found, LimitResult, NotKnown
-from fitcheck.cuts.pieces import CutReadings, Piece, Planned, plan_piece
+from fitcheck.cuts.pieces import CutReadings, Piece, Planned, found_of, plan_piece
 from fitcheck.cuts.place import Stretch, clamp_limits, stretches, zone_limits
 from fitcheck.cuts.saw import SawUse, saw_use
 from fitcheck.cuts.specs import SPECS, Spec
@@ -34,7 +34,7 @@ class Layout:
     @property
     def pieces(self) -> tuple[Piece, ...]:
         """The pieces that could be planned."""
-        return tuple(piece for piece in self.planned if isinstance(piece, Piece))
+        return found_of(self.planned)
 
     @property
     def zones(self) -> tuple[Found, ...]:

@@ -92,6 +92,11 @@ class Piece:
 Planned = Piece | Refused | NotKnown
 
 
+def found_of(planned: tuple[Planned, ...]) -> tuple[Piece, ...]:
+    """The pieces that could be planned."""
+    return tuple(piece for piece in planned if isinstance(piece, Piece))
+
+
 def plan_piece(spec: Spec, chain: Chain, fit: Fit | None, saw: SawUse, done: "CutReadings") -> Planned:
     """The piece, refused, or not known with the readings it waits for."""
     try:

@@ -16,7 +16,7 @@ from fitcheck.cuts.kept import Straight, kept_limits, straight, straight_limits
 from fitcheck.cuts.layout import STOCKS, Layout, is_whole, lay_out, of_stock
 from fitcheck.cuts.limits import Found, LimitResult, NotKnown, worst
 from fitcheck.cuts.nearest import Nearest, nearest
-from fitcheck.cuts.pieces import Piece, Planned
+from fitcheck.cuts.pieces import Piece, Planned, found_of
 from fitcheck.cuts.place import forbidden_moves, on_the_column
 from fitcheck.cuts.remedies import Short, short_pieces
 from fitcheck.cuts.saw import SawUse
@@ -63,7 +63,7 @@ class CutPlan:
     @property
     def pieces(self) -> tuple[Piece, ...]:
         """The pieces that could be planned."""
-        return tuple(piece for piece in self.planned if isinstance(piece, Piece))
+        return found_of(self.planned)
 
     def its_mark_is_gone(self, piece: Piece) -> bool:
         """Whether the end that its mark was pulled from went off with the other piece: then its own end is left."""

@@ -48,12 +48,6 @@ def facets(radius_mm: float) -> int:
     return max(12, 4 * int(np.ceil(np.pi / np.arccos(radius_mm / (radius_mm + PROUD_MM)) / 4)))
 
 
-def round_outline(diameter: float) -> Vector:
-    """Polygon (n, 2) round a circle about the origin, flats touching it at 12, 3, 6 and 9 o'clock."""
-    count = facets(positive(diameter, "its diameter", "a round outline") / 2)
-    return regular(count, diameter / 2 / np.cos(np.pi / count))
-
-
 def bore_outline(centre: ArrayLike, diameter: float, sides: int | None = None) -> Vector:
     """Polygon (n, 2) inside a circle about `centre` (2,), its corners on it: a round hole that errs inward.
 

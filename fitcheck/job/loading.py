@@ -59,6 +59,11 @@ _PHONE_PICTURE = re.compile(rb"....ftyp(?:heic|heix|hevc|mif1|avif)", re.DOTALL)
 _INCH_REMEDY = (
     """an inch mark ends a text in double quotes; write in, as in "15 1/2 in", or '15 1/2"' in single quotes"""
 )
+_CURLY = re.compile("[\u201c\u201d\u201e\u2018\u2019\u2033\u2032]")
+_CURLY_REMEDY = (
+    "curly quotes, as a phone or a word processor writes them, are no quotes here: write the straight "
+    """", as in "15 1/2 in\""""
+)
 
 
 def load(text: str, file: str, model: type[M]) -> M:
@@ -155,6 +160,8 @@ def _syntax_fault(said: str, text: str, file: str) -> Fault:
     remedy = next((words for start, words in _SYNTAX.items() if plain.startswith(start)), plain)
     if at and _INCH_IN_QUOTES.search(row):
         remedy = _INCH_REMEDY
+    elif at and _CURLY.search(row):
+        remedy = _CURLY_REMEDY
     elif at and any(lines[line:]) and _left_open(row, column):
         remedy = _BRACES_REMEDY
     return Fault(file, line, column, key[1] if key else "whole file", f"not TOML: {remedy}")

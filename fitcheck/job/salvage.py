@@ -49,6 +49,8 @@ class Rest:
     def is_about_what_is_lost(self, path: Path) -> bool:
         """Whether a complaint about `path` (of the file) rests on what was left out or stands in."""
         gone = self.out | self.stand_ins
+        if path == ("column",) and any(each[0] in ("column", "points") for each in gone):
+            return True  # of the whole column, which lacks what was left out
         if any(path[: len(each)] == each for each in gone) or (self.stand_ins and path[0] == "cuts"):
             return True
         lost = {name for each in gone for name in _names(_at(self.values, each), each)}

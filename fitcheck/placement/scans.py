@@ -49,11 +49,6 @@ class Fit:
     misses_mm: dict[str, float]
     remarks: tuple[str, ...]
 
-    @property
-    def rms_mm(self) -> float:
-        """Root mean square of the misses, mm."""
-        return _rms(np.array(list(self.misses_mm.values())))
-
 
 def of_surface(obstacle: Obstacle) -> tuple[float, str] | None:
     """Give or take of a scan's surface where it sits, mm, and where that is from; None for what is no scan.

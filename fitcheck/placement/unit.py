@@ -16,6 +16,7 @@ from fitcheck.geometry.frames import Frame, Vector
 from fitcheck.geometry.primitives import cylinder, ring
 from fitcheck.geometry.solids import Piece
 from fitcheck.job.assembly import Bracket, Motor, Plug, Unit
+from fitcheck.job.lengths import both_units
 from fitcheck.job.model import Job
 from fitcheck.job.shapes import Mesh
 from fitcheck.placement.adjusted import Adjustment, goes_along
@@ -86,8 +87,8 @@ def _on_the_column(job: Job, own: tuple[Piece, ...], at: Setting) -> None:
     if not (column.jacket_from.mm <= at.input_face_mm and lowest <= max(ends)):
         raise KeyFault(
             ("unit", "input_face"),
-            f"the unit would reach from {at.input_face_mm:.0f} to {lowest:.0f} mm along, off the column, which runs "
-            f"from {column.jacket_from.mm:.0f} to {max(ends):.0f} mm; check this and the jacket's ends",
+            f"the unit would reach from {both_units(at.input_face_mm)} to {both_units(lowest)} along, off the column, "
+            f"which runs from {column.jacket_from.text} to {both_units(max(ends))}; check this and the jacket's ends",
         )
     names = {piece.name for piece in own}
     for i, name in enumerate([] if job.bracket is None else job.bracket.bolts_to):

@@ -7,9 +7,9 @@ from fitcheck.cuts.limits import LimitResult, NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.cuts.trial import FirstCut, Tried
-from fitcheck.report.cuts_words import both, finished, place_of_mark, shares, sure, with_spread
+from fitcheck.report.cuts_words import as_read, both, finished, place_of_mark, shares, sure, with_spread
 from fitcheck.report.tape import at_least, at_most, near
-from fitcheck.report.words import Show
+from fitcheck.report.words import Show, spread
 
 Step = tuple[str, str]
 FACES = {
@@ -37,11 +37,11 @@ def steps(piece: Piece, plan: CutPlan, show: Show) -> Iterator[Step]:
         yield "line", _line(piece, plan, show)
     yield "trial fit", _trial(piece, plan, show)
     if state.stage == "finished":
-        yield "cut", f"as read: {both(state.length_mm, show)}; planned {near(piece.length_mm, show)}"
+        yield "cut", f"as read: {as_read(state.length_mm, show)}; planned {near(piece.length_mm, show)}"
     elif state.at_its_end:
         short = piece.length_mm - state.length_mm
         than = f", {both(short, show)} less than planned" if short > 0 else ""
-        yield "last cut", f"none: it is {both(state.length_mm, show)} long{than}; nothing more may come off"
+        yield "last cut", f"none: it is {as_read(state.length_mm, show)} long{than}; nothing more may come off"
     else:
         yield "last cut", _last_cut(piece, plan, show)
     yield "in the unit", f"{with_spread(piece.inside, show)} in, {with_spread(piece.left, show)} left before the bottom"
@@ -55,8 +55,8 @@ def steps(piece: Piece, plan: CutPlan, show: Show) -> Iterator[Step]:
 def _first_cut(piece: Piece, plan: CutPlan, show: Show) -> str:
     kerf, spec, now = plan.saw.kerf, piece.spec, piece.state.now
     if now is not None:
-        read = "" if piece.state.stage == "finished" else f": {both(now.mm, show)} from the {spec.read_from}, as read"
-        return f"made{read}"
+        read = f": {as_read(now.mm, show)} from the {spec.read_from}, as read"
+        return "made" if piece.state.stage == "finished" else f"made{read}"
     waste = "kerf not known" if isinstance(kerf, NotKnown) else f"kerf {kerf.mm:.1f} mm, all in the waste"
     gone = plan.its_mark_is_gone(piece)
     side = "beyond" if spec.way > 0 or gone else "short of"
@@ -114,11 +114,12 @@ def _enter(done: str) -> str:
 def _found(state: Tried, show: Show) -> str:
     step = "" if state.on_step else " (no 1/32 in step keeps the band: trim by caliper)"
     trim = f"trim {with_spread(state.trim, show)}{step}" if state.trim.mm > 0 else "nothing more may come off"
+    found = f"{as_read(state.read.mm, show)} {spread(state.read.rss_mm)}"
     if state.by_clay:
         predicted = state.predicted.times(-1.0)
-        read = f"it comes to its line; left before the bottom by clay {with_spread(state.read, show)}"
+        read = f"it comes to its line; left before the bottom by clay {found}"
         return f"{read}, predicted {with_spread(predicted, show)}: {trim}"
-    return f"gap read {with_spread(state.read, show)}, predicted {with_spread(state.predicted, show)}: {trim}"
+    return f"gap read {found}, predicted {with_spread(state.predicted, show)}: {trim}"
 
 
 def _last_cut(piece: Piece, plan: CutPlan, show: Show) -> str:

@@ -14,7 +14,7 @@ from fitcheck.cuts.stocks import Account
 from fitcheck.job.angles import degrees
 from fitcheck.report import words
 from fitcheck.report.cuts_steps import steps
-from fitcheck.report.cuts_words import MARKS, both, finished, labelled, opening_words, told, value
+from fitcheck.report.cuts_words import MARKS, as_read, both, finished, labelled, opening_words, told, value
 from fitcheck.report.rows import WIDTH, bulleted, hung, paragraph
 from fitcheck.report.tape import at_least, near
 
@@ -73,7 +73,7 @@ def _counted(plan: CutPlan) -> str:
 
 def _cut_list(plan: CutPlan, show: words.Show, width: int) -> Rows:
     yield from paragraph(
-        f"Cut list. Every mark is pulled from one end of the uncut stock, never from mark to mark{_mark_both(plan)}",
+        f"Cut list. Every mark is pulled from the end it names, never from mark to mark{_mark_both(plan)}",
         width,
     )
     for piece in plan.planned:
@@ -108,7 +108,7 @@ def _in_short(piece: Planned, show: words.Show) -> str:
         return f"{piece.what}: {piece.reason}"
     first = f"first cut {at_least(piece.first_cut_mm, show)}, " if piece.state.stage == "not cut" else ""
     if piece.state.at_its_end:
-        return f"{piece.name}: cut to {both(piece.state.length_mm, show)} from the {piece.spec.read_from}, as read"
+        return f"{piece.name}: cut to {as_read(piece.state.length_mm, show)} from the {piece.spec.read_from}, as read"
     odd = "".join(f"; {limit.reason}" for limit in piece.limits if isinstance(limit, NotKnown) and not piece.doubt)
     return f"{piece.name}: {first}finished {finished(piece, show)} from the {piece.spec.read_from}{odd}"
 

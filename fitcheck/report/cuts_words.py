@@ -8,19 +8,31 @@ from fitcheck.cuts.limits import Found, Limit, LimitResult, NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.angles import degrees
-from fitcheck.job.lengths import inches_text, round_down_32, round_up_32
+from fitcheck.job.lengths import MM_PER_INCH, inches_text, round_down_32, round_up_32
 from fitcheck.report import tape, words
 from fitcheck.report.rows import label
 
 MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
 SHARES_SHOWN = 3
 ROUND_MM = 0.5  # what the tape shows: an opening longer than wide by less is round
+EVEN = 1e-6
 
 
 def both(mm: float, show: words.Show) -> str:
     """A length that is read or worked out, in mm and to 1/32 in, the job's own first; what is cut: `report.tape`."""
     inches, plain = inches_text(mm), f"{mm:.1f} mm"
     return f"{inches} ({plain})" if show == "in" else f"{plain} ({inches})"
+
+
+def as_read(mm: float, show: words.Show) -> str:
+    """A length that was read, in the unit in which it comes out even: as it was typed, so that it has one figure.
+
+    Where it is even in both, or in neither, in both.
+    """
+    in_mm, in_inches = (abs(mm / step - round(mm / step)) < EVEN for step in (0.1, float(MM_PER_INCH / 64)))
+    if in_mm == in_inches:
+        return both(mm, show)
+    return f"{mm:.1f} mm".replace(".0 mm", " mm") if in_mm else inches_text(mm, 64)
 
 
 def finished(piece: Piece, show: words.Show) -> str:

@@ -21,6 +21,11 @@ def key_words(job: Job, key: str) -> str:
     return said or key
 
 
+def key_told(job: Job, key: str) -> str:
+    """A key with what it is called, where its number of a list says little: "pedals[2].travel (brake: travel)"."""
+    return f"{key} ({key_words(job, key)})" if "[" in key else key
+
+
 def owner_of(job: Job, key: str) -> str:
     """The part with a name of its own that a key lies in, or nothing."""
     at: object = job

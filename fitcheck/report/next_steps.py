@@ -9,6 +9,7 @@ from fitcheck.cuts.limits import LimitResult
 from fitcheck.cuts.plan import BENCH_AGAIN, CutPlan
 from fitcheck.limits import to_do
 from fitcheck.placement.scene import Kind
+from fitcheck.report.key_words import key_told
 from fitcheck.report.words import names
 from fitcheck.shaft.results import ShaftChapter
 from fitcheck.verdict import Outcome, Verdict
@@ -25,7 +26,7 @@ def next_steps(verdict: Verdict) -> tuple[str, ...]:
 def _steps(verdict: Verdict) -> Iterator[str]:
     if verdict.opened.job.job.guessed is not None and verdict.outcome is Outcome.CANNOT_DECIDE:
         yield "the figures are guesses: measure what fitcheck readings JOB --plan lists"
-    yield from (f"measure {odd.key} again, which looks odd" for odd in verdict.odd[:1])
+    yield from (f"measure {key_told(verdict.opened.job, odd.key)} again, which looks odd" for odd in verdict.odd[:1])
     if verdict.seen is not None and not verdict.seen.agrees:
         yield "find the reading that is wrong, for the car is right; what disagrees stands under As built"
     if verdict.cuts is not None and verdict.cuts.doubts:
@@ -85,12 +86,13 @@ def _unsure(verdict: Verdict) -> Iterator[str]:
     """The reading behind the worst pair that is too close to call."""
     for entry in islice(_with(verdict, Result.TOO_CLOSE), 1):
         best = again(entry)[:1]
-        how = _again(best[0]) if best else "measure it on the mock-up, by clay"
+        how = _again(best[0], verdict) if best else "measure it on the mock-up, by clay"
         yield f"{how}: {names(entry)} is too close to call"
 
 
-def _again(best: Again) -> str:
-    return f"take {best.key} again" if best.tool is None else f"take {best.key} by {best.how}"
+def _again(best: Again, verdict: Verdict) -> str:
+    key = key_told(verdict.opened.job, best.key)
+    return f"take {key} again" if best.tool is None else f"take {key} by {best.how}"
 
 
 def _of_chapters(verdict: Verdict) -> Iterator[str]:

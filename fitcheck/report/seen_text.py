@@ -7,8 +7,10 @@ from typing import Any
 from fitcheck.confidence.as_built import AsBuilt, AsBuiltEntry
 from fitcheck.confidence.mocked_up import lean_words, sideways_words, suspects
 from fitcheck.confidence.results import Judged, Result
+from fitcheck.job.model import Job
 from fitcheck.readings.points import Points
 from fitcheck.report import words
+from fitcheck.report.key_words import key_told
 from fitcheck.verdict import Verdict
 
 CLOSEST = 3
@@ -17,11 +19,11 @@ HELD = {"rest": "at rest", "half": "half way", "full": "on its stop or the floor
 JUDGED = (Result.HITS, Result.UNDER, Result.TOO_CLOSE, Result.CLEAR, Result.NOT_KNOWN)
 
 
-def seen_rows(found: AsBuilt, show: words.Show, width: int) -> list[str]:
+def seen_rows(found: AsBuilt, job: Job, width: int) -> list[str]:
     """Each thing found with its prediction; what disagrees first."""
     rows = ["As built: found on the mock-up, and what the readings predict"]
     for entry in sorted(found.entries, key=lambda entry: (entry.agrees, entry.key)):
-        rows += wrap(_line(entry, show), width, initial_indent="  ", subsequent_indent="      ")
+        rows += wrap(_line(entry, job), width, initial_indent="  ", subsequent_indent="      ")
     if found.leans:
         rows += wrap(f"[!] {lean_words(found)}", width, initial_indent="  ", subsequent_indent="      ")
     elif found.sideways_mm:
@@ -34,11 +36,12 @@ def seen_rows(found: AsBuilt, show: words.Show, width: int) -> list[str]:
     return rows
 
 
-def _line(entry: AsBuiltEntry, show: words.Show) -> str:
+def _line(entry: AsBuiltEntry, job: Job) -> str:
+    show = job.job.show
     mark, word = ("+", "agrees") if entry.agrees else ("!", "DISAGREES: the car is right, find the reading")
     found, predicted = words.size(entry.found_mm, show), words.size(entry.predicted_mm, show)
     spread = words.spread(entry.predicted_spread_mm)
-    most = "" if entry.agrees else "; first look at " + ", ".join(share.key for share in suspects(entry))
+    most = "" if entry.agrees else "; first look at " + ", ".join(key_told(job, share.key) for share in suspects(entry))
     return f"[{mark}] {entry.key} {entry.words}: found {found}, predicted {predicted} {spread}: {word}{most}"
 
 

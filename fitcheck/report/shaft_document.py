@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import Any
 
-from fitcheck.confidence.results import Judged
 from fitcheck.job.angles import clock_text, degrees
 from fitcheck.limits import NotKnown
 from fitcheck.report.shaft_words import step_words
@@ -27,11 +26,6 @@ def shaft_document(
 ) -> dict[str, Any]:
     """`{"shaft": {...}}`, to be merged into the object of `check`; the gap rows are those of the shaft's own gaps."""
     return {"shaft": _chapter(found, gap_rows) | _instead(found, proposal_gap_rows)}
-
-
-def own_gaps(gaps: Sequence[Judged], names: Sequence[str]) -> list[Judged]:
-    """Those of the job's gaps that are the shaft's, by the names of its parts."""
-    return [entry for entry in gaps if entry.pair.a.name in names]
 
 
 def _chapter(found: ShaftChapter, gap_rows: Sequence[Row]) -> Row:

@@ -212,6 +212,8 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
         far = zero + (piece.spec.way * piece.first_cut_mm if gone else piece.mark_mm)
         lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
         text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}\n{lengths}"
+        if gone:
+            text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}\nfinished {finished(piece, show)}"
         found.append(Dimension(zero, far, foot + STEP + row * TWO_LINES_STEP, foot, text))
     return found
 
@@ -239,13 +241,3 @@ def place_of(chain: Chain, face: str) -> float | None:
         return along(chain, face).mm
     except Missing:
         return None
-
-
-def placed_pieces(plan: CutPlan) -> dict[str, tuple[float, float]]:
-    """Where each piece lies in the column put together: upper and lower end along from the hub seat, mm."""
-    return {piece.name: _ends(piece, plan.chain) for piece in plan.pieces}
-
-
-def _ends(piece: Piece, chain: Chain) -> tuple[float, float]:
-    ends = sorted((along(chain, piece.spec.origin).mm, cut_end(piece, chain).mm))
-    return ends[0], ends[1]

@@ -59,9 +59,10 @@ def bar(
 
 
 def dimension_line(axes: "Axes", start: float, end: float, at: float, foot: float, text: str) -> None:
-    """A dimension line with arrows, its ends carried down to it, the figure on it."""
+    """A dimension line with arrows, its ends carried down to it, the figure on it from its start, over the stock."""
     for place in (start, end):
         axes.plot([place, place], [foot, at + (6 if at > foot else -6)], color=FAINT, linewidth=0.5)
     arrow = {"arrowstyle": "<->", "color": INK, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0}
     axes.annotate("", (end, at), (start, at), arrowprops=arrow)
-    axes.text(start + 6, at + 3, text, fontsize=10, color=INK, va="bottom", bbox=_CLEAN)
+    side, off = ("left", 6) if end >= start else ("right", -6)
+    axes.text(start + off, at + 3, text, fontsize=10, color=INK, ha=side, va="bottom", bbox=_CLEAN)

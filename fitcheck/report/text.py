@@ -37,7 +37,7 @@ def check_text(verdict: Verdict, width: int = WIDTH, everything: bool = False) -
     blocks = (
         head(verdict, width, next_steps(verdict)),
         [] if verdict.readings is None else readings_rows(verdict.readings, show, width),
-        [] if verdict.seen is None else seen_rows(verdict.seen, show, width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, verdict.opened.job, width),
         gap_rows(verdict, width, most=None if everything else CLEAR_SHOWN),
         as_before_rows(verdict, width, AS_BEFORE_SHOWN if everything else 1),
         [] if verdict.boots is None else boots_rows(verdict.boots, verdict.scene, show, width),
@@ -91,7 +91,7 @@ def mock_up_text(verdict: Verdict, width: int = WIDTH) -> str:
     asked = to_find(verdict)
     blocks = (
         head(verdict, width),
-        [] if verdict.seen is None else seen_rows(verdict.seen, _show(verdict), width),
+        [] if verdict.seen is None else seen_rows(verdict.seen, verdict.opened.job, width),
         bulleted(
             "Find on the mock-up, and write it down under [[seen]] before reading what is predicted", asked, width
         ),
@@ -118,7 +118,7 @@ def head(verdict: Verdict, width: int, steps: tuple[str, ...] = ()) -> list[str]
     job, at = verdict.opened.job, verdict.scene.setting
     show = job.job.show
     way = "clockwise" if at.round_jacket_mm >= 0 else "anticlockwise"
-    plane = "" if at.motor_plane_mm is None else f"; motor plane {set_at(at.motor_plane_mm, show)} down"
+    plane = "" if at.motor_plane_mm is None else f"; middle of the gear body {set_at(at.motor_plane_mm, show)} down"
     about = (
         f"Job {verdict.opened.digest[:12]}, {job.job.date or 'no date in job'}. Driver on the {job.job.drive}. "
         f"Datum: {job.job.datum}."

@@ -127,11 +127,6 @@ def open_still(verdict: Verdict) -> str:
     return f"NOT SETTLED: {'; '.join(said)}." if said else ""
 
 
-def pad_chord_mm(pedal: str, share: float, scene: Scene) -> float:
-    """Straight line from the pad's centre at rest to its centre at a share of travel, mm; negative pulled up."""
-    return travel_of(pedal, scene).chord_mm(share)
-
-
 def travel_of(pedal: str, scene: Scene) -> Travel:
     """How a pedal's movement reads as travel."""
     travels = (phase.travel for part in scene.parts for phase in part.phases)

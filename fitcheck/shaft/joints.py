@@ -49,11 +49,6 @@ class Unevenness:
         return 100 * 4 * self.share / (1 - self.share**2)
 
     @property
-    def equivalent_rad(self) -> float:
-        """Angle of the single joint that would replace the chain."""
-        return 2 * float(np.arctan(np.sqrt(self.share)))
-
-    @property
     def fastest(self) -> float:
         """Greatest speed ratio; the least is its inverse."""
         return (1 + self.share) / (1 - self.share)
@@ -80,11 +75,6 @@ class Chain:
         for angle, passing in zip(self.angles, self.passing, strict=True):
             if passing is Passing.CARDAN and not angle < LOCKED:
                 raise GeometryError(f"a single joint at {np.degrees(angle):.1f} deg does not turn")
-
-    @classmethod
-    def single_joints(cls, ways: ArrayLike, phases: ArrayLike = ()) -> "Chain":
-        """A chain of single joints only."""
-        return cls(np.asarray(ways), np.asarray(phases, dtype=float), (Passing.CARDAN,) * (len(np.asarray(ways)) - 1))
 
     @cached_property
     def angles(self) -> Vector:

@@ -5,7 +5,7 @@ Millimetres and radians; frames lead to the car's. Every car is invented.
 
 import numpy as np
 
-from fitcheck.clearance.map import Map, clock_slide_map
+from fitcheck.clearance.map import Map, MapMaker
 from fitcheck.geometry.frames import Frame, Vector, turned
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.job.model import Job
@@ -16,6 +16,8 @@ from tests import jobs
 
 BEARING_MM = 640.0
 PULL_MM = 3.0  # at the input face
+
+CAP_MM = 60.0  # no margin above it is told apart
 
 
 def box(name: str, low: tuple[float, float, float], high: tuple[float, float, float]) -> jobs.Tables:
@@ -74,7 +76,9 @@ def placed(tables: jobs.Tables) -> tuple[Job, Scene]:
 
 def mapped(tables: jobs.Tables, clocks_deg: Vector, places_mm: Vector, around: bool = False) -> Map:
     job, scene = placed(tables)
-    return clock_slide_map(GapEngine(), job, scene, np.radians(clocks_deg), places_mm, around)
+    maker = MapMaker(GapEngine(), job, scene, np.radians(clocks_deg), places_mm, around, 0.5, CAP_MM)
+    nodes = maker.nodes()
+    return Map(maker.clocks, maker.places_mm, CAP_MM, nodes, maker.cells(nodes))
 
 
 def standing(job: Job, scene: Scene, clock: float, place_mm: float, pull_mm: float = 0.0, way: float = 0.0) -> Frame:

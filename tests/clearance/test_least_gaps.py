@@ -11,7 +11,7 @@ from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.travel import TOLERANCE_MM, closest, phases, touch_travel
 from fitcheck.geometry.gap import GapEngine
 from fitcheck.placement.scene import Part
-from fitcheck.report.words import pad_chord_mm
+from fitcheck.report.words import travel_of
 from tests import jobs
 from tests.clearance.hand_car import (
     AHEAD,
@@ -73,7 +73,7 @@ def test_first_touch_is_where_the_arm_s_face_reaches_the_can(full_deg: float) ->
     early = degrees(FACETS_PROUD / 160) / full_deg + 0.002  # 160 mm from the pivot, and the bracket's own width
     assert exact - early <= entry.first_touch <= exact + 0.002
     assert entry.touched_by == "clutch"
-    at_pad = pad_chord_mm("clutch", entry.first_touch, jobs.scene(tables))
+    at_pad = travel_of("clutch", jobs.scene(tables)).chord_mm(entry.first_touch)
     assert at_pad == pytest.approx(chord(touch_angle()), abs=2.0)
     assert at_pad == pytest.approx(chord(radians(entry.first_touch * full_deg)), abs=1e-6)
 

@@ -99,7 +99,10 @@ def test_one_that_disagrees_stops_the_job_and_is_never_averaged_away(tmp_path: P
     code, text = told(tmp_path, {"between": ["unit", "brake"], "gap": "17 mm", "at": "full"})
     assert code == 3
     assert "CANNOT DECIDE: 3 not known, 30 clear" in text, "what goes with the brake pedal as well: rod and boot"
-    assert "DISAGREES: the car is right, find the reading; first look at pedals[2].arm[1].at.right" in text
+    assert (
+        "DISAGREES: the car is right, find the reading; first look at pedals[2].arm[1].at.right (brake: arm 1, right)"
+        in text
+    )
     assert "(unit - brake) the mock-up disagrees: found 17.0 mm (unit - brake, pedal full) where 25.6 mm" in text
 
 

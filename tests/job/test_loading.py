@@ -207,6 +207,10 @@ def test_a_good_file_becomes_the_model() -> None:
     assert point.from_ == "datum"
 
 
+CURLY = (
+    'curly quotes, as a phone or a word processor writes them, are no quotes here: write the straight ", '
+    'as in "15 1/2 in"'
+)
 BRACES = "everything between { and } stands on one line"
 INCH = """an inch mark ends a text in double quotes; write in, as in "15 1/2 in", or '15 1/2"' in single quotes"""
 NOT_TOML = {
@@ -218,6 +222,8 @@ NOT_TOML = {
     "[a]\n[a]": "car.toml:2:3: a: not TOML: this table is written twice; put its keys together under one header",
     "a = \n": "car.toml:1:5: a: not TOML: no value stands here; text, lengths and angles go in quotes, "
     'as in "15 1/2 in"',
+    "a = \u201c15 1/2 in\u201d": f"car.toml:1:5: a: not TOML: {CURLY}",
+    'a = "25 1/16\u201d': f"car.toml:1:14: a: not TOML: {CURLY}",
     'a = "x': "car.toml:1:7: a: not TOML: the closing quote is missing",
     'a = "x\nb = 1': "car.toml:1:7: a: not TOML: the closing quote is missing on this line",
     "a = {b = 1,\n c = 2}": f"car.toml:1:12: a: not TOML: {BRACES}",

@@ -71,8 +71,12 @@ PLACING = [
         'the library\'s unit is called "unit"',
     ),
     (jobs.bare(bracket={"turns": "with the unit", "library": "unit"}), ("bracket", "library"), 'called "bracket"'),
-    (column(jacket_from="431 mm"), ("unit", "input_face"), "from 430 to 640 mm along, off the column, which runs from"),
-    (column(jacket_to="639 mm"), ("unit", "input_face"), "off the column, which runs from 60 to 639 mm"),
+    (
+        column(jacket_from="431 mm"),
+        ("unit", "input_face"),
+        "430 mm (16 15/16 in) to 640 mm (25 3/16 in) along, off the",
+    ),
+    (column(jacket_to="639 mm"), ("unit", "input_face"), "which runs from 60 mm to 639 mm (25 3/16 in)"),
     (column(shaft_od="19 mm", shaft_to="700 mm"), ("column", "shaft_to"), "the shaft ends inside the jacket"),
     (
         jobs.bare(bracket={**STAYS, "clamp": CLAMP, "bolts_to": ["gear body", "gear box"]}),

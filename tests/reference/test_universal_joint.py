@@ -8,11 +8,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from fitcheck.geometry.frames import Vector, turned
-from fitcheck.shaft.joints import Chain
+from fitcheck.shaft.joints import Chain, Unevenness
 from fitcheck.shaft.phases import best_phases, least_ripple_pct
 from fitcheck.shaft.strength import couples
 from tests.shaft import cars
-from tests.shaft.pins import out_by_pins
+from tests.shaft.pins import out_by_pins, single_joints
 
 HALF_DIGIT = 5e-5 + 1e-12  # of a table with four decimals
 EXACT = 1e-12
@@ -27,7 +27,7 @@ def bent(*bends_and_planes: float, phases: tuple[float, ...] = ()) -> Chain:
     for apart, bend in rest:
         normal = turned(normal, ways[-1], float(apart))
         ways.append(turned(ways[-1], normal, float(bend)))
-    return Chain.single_joints(np.array(ways), np.radians(phases))
+    return single_joints(np.array(ways), np.radians(phases))
 
 
 def speeds(chain: Chain) -> Vector:
@@ -117,14 +117,23 @@ def test_two_joints_in_one_plane(
     assert_allclose([seen.max(), seen.min()], [most, least], atol=2e-5)
 
 
+def equivalent(of: Unevenness) -> float:
+    """Angle of the single joint that would replace the chain: its ripple is sin(b) tan(b).
+
+    With r = sin(b) tan(b) = 1/cos(b) - cos(b): cos(b) = (sqrt(r^2 + 4) - r) / 2.
+    """
+    ripple = of.ripple_pct / 100
+    return float(np.arccos((np.sqrt(ripple**2 + 4) - ripple) / 2))
+
+
 def test_what_two_joints_amount_to() -> None:
     """In phase cos = cos(larger)/cos(smaller), 90 off cos = cos cos; the squared rule (MEMORY) is only near."""
     in_phase, wrong = bent(30, 0, 20, phases=(0,)).unevenness, bent(30, 0, 20, phases=(90,)).unevenness
     larger, smaller = np.cos(np.radians(30)), np.cos(np.radians(20))
-    assert_allclose(np.cos([in_phase.equivalent_rad, wrong.equivalent_rad]), [larger / smaller, larger * smaller])
-    assert_allclose(np.degrees(in_phase.equivalent_rad), 22.84, atol=5e-3)
-    assert abs(np.degrees(in_phase.equivalent_rad) - np.sqrt(30**2 - 20**2)) > 0.4
-    assert_allclose(np.degrees(bent(25, 0, 25, phases=(0,)).unevenness.equivalent_rad), 0.0, atol=1e-5)
+    assert_allclose(np.cos([equivalent(in_phase), equivalent(wrong)]), [larger / smaller, larger * smaller])
+    assert_allclose(np.degrees(equivalent(in_phase)), 22.84, atol=5e-3)
+    assert abs(np.degrees(equivalent(in_phase)) - np.sqrt(30**2 - 20**2)) > 0.4
+    assert_allclose(np.degrees(equivalent(bent(25, 0, 25, phases=(0,)).unevenness)), 0.0, atol=1e-5)
 
 
 # Planes +40 apart, right-hand about the middle shaft, wheel to rack: phase and amplitude, from a sweep in space done

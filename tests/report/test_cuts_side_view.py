@@ -5,9 +5,10 @@ from collections.abc import Callable
 
 import pytest
 
+from fitcheck.cuts.place import along, cut_end
 from fitcheck.errors import DrawingError
 from fitcheck.job.lengths import inches_text
-from fitcheck.report.side_view import KINDS, Kind, dimensions, kind_of, placed_pieces, side_view
+from fitcheck.report.side_view import KINDS, Kind, dimensions, kind_of, side_view
 from tests.cuts.cut_jobs import cut_job, planned, saloon_cuts, setting, van_cuts, with_done
 from tests.jobs import Tables
 
@@ -53,7 +54,10 @@ def test_every_mark_is_dimensioned_from_the_one_end_of_its_stock(car: Callable[[
 
 def test_pieces_lie_in_the_unit_by_their_engagement() -> None:
     plan = planned(saloon_cuts())
-    ends = placed_pieces(plan)
+    ends = {
+        piece.name: sorted((along(plan.chain, piece.spec.origin).mm, cut_end(piece, plan.chain).mm))
+        for piece in plan.pieces
+    }
     face = plan.chain.between("hub seat", "unit input face").mm
     for piece in plan.pieces[:2]:
         assert ends[piece.name][1] - face == pytest.approx(piece.inside.mm, abs=1e-9)

@@ -7,7 +7,7 @@ import pytest
 
 from fitcheck.cuts.plan import CutPlan
 from fitcheck.report.cuts_text import cuts_rows, cuts_text, summary
-from fitcheck.report.cuts_words import both
+from fitcheck.report.cuts_words import as_read, both
 from tests.cuts.cut_jobs import planned, saloon_cuts, setting, van_cuts, with_done
 from tests.jobs import Tables
 
@@ -68,7 +68,7 @@ def test_the_trim_stands_beside_its_prediction() -> None:
     done = {"first_cut": "465.9 mm ± 0.5 mm", "mating_gap": "6.4 mm"}
     text = said(planned(with_done(saloon_cuts(), upper_shaft=done)))
     assert (
-        "gap read 1/4 in (6.4 mm) give or take 0.5 mm, predicted 7/32 in (5.7 mm) give or take 2.1 mm: trim 3/8 in "
+        "gap read 6.4 mm give or take 0.5 mm, predicted 7/32 in (5.7 mm) give or take 2.1 mm: trim 3/8 in "
         "(9.5 mm) give or take 0.8 mm. The two agree"
     ) in text
 
@@ -161,4 +161,11 @@ def test_a_trial_fit_says_between_what_and_in_which_order() -> None:
     assert "Try it after the shaft, with the shaft out" in text
     first = said(planned(with_done(saloon_cuts(), upper_shaft={"first_cut": "465.9 mm ± 0.5 mm"})))
     assert "Read from the line to the unit's input face; expect 7/32 in (5.7 mm) give or take 2.1 mm" in first
-    assert "first cut made: 18 11/32 in (465.9 mm) from the hub seat, as read" in first
+    assert "first cut made: 465.9 mm from the hub seat, as read" in first
+
+
+def test_a_length_that_was_read_is_told_as_it_was_typed() -> None:
+    """404.5 mm lies between 15 29/32 and 15 15/16 in: a mark says the one, a rounding the other, so neither is said."""
+    assert [as_read(mm, "in") for mm in (404.5, 468.0, 15.9375 * 25.4)] == ["404.5 mm", "468 mm", "15 15/16 in"]
+    assert as_read(18.5 * 25.4, "in") == "18 1/2 in (469.9 mm)", "even in both"
+    assert as_read(18.4 * 25.4, "mm") == "467.4 mm (18 13/32 in)", "even in neither"

@@ -20,7 +20,10 @@ ROOM = "make room between unit and clutch; move the unit: fitcheck clocking look
     ("name", "first"),
     [
         ("dozen-go", "brake pedal: measure the brake pedal's pivot, arm, pad and travel (key: pedals)"),
-        ("dozen-library", "take pedals[1].arm[1].at.left again: unit - clutch is too close to call"),
+        (
+            "dozen-library",
+            "take pedals[1].arm[1].at.left (clutch: arm 1, left) again: unit - clutch is too close to call",
+        ),
         ("dozen-no-go", ROOM),
         ("saloon-9-00", ROOM),
         ("saloon-10-45", MOCK_UP),

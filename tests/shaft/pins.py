@@ -7,6 +7,12 @@ from fitcheck.geometry.frames import Vector, cross_each, crossed, turned
 from fitcheck.shaft.joints import STRAIGHT, Chain, Passing
 
 
+def single_joints(ways: ArrayLike, phases: ArrayLike = ()) -> Chain:
+    """A chain of single joints only, between shafts (n+1, 3) with phases (n-1,)."""
+    joints = len(np.asarray(ways)) - 1
+    return Chain(np.asarray(ways), np.asarray(phases, dtype=float), (Passing.CARDAN,) * joints)
+
+
 def out_by_pins(chain: Chain, turn: ArrayLike) -> Vector:
     """As `chain.out`: turn of the last shaft for each turn of the first."""
     turns = np.atleast_1d(np.asarray(turn, dtype=float))

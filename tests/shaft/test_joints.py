@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 from fitcheck.errors import GeometryError
 from fitcheck.geometry.frames import Vector, turned, unit
 from fitcheck.shaft.joints import Chain, Passing, half_turn, joint_angles, signed_angle
-from tests.shaft.pins import out_by_pins
+from tests.shaft.pins import out_by_pins, single_joints
 
 LAYOUTS = 500
 STEEPEST = np.radians(45)
@@ -29,7 +29,7 @@ def layout(rng: np.random.Generator, joints: int, steepest: float = STEEPEST) ->
 
 
 def chain(rng: np.random.Generator, joints: int) -> Chain:
-    return Chain.single_joints(layout(rng, joints), rng.uniform(-np.pi / 2, np.pi / 2, joints - 1))
+    return single_joints(layout(rng, joints), rng.uniform(-np.pi / 2, np.pi / 2, joints - 1))
 
 
 def out_by_bodies(ways: Vector, phases: Vector, first_pin: Vector, turns: Vector) -> Vector:
@@ -127,7 +127,7 @@ def test_the_mean_speed_over_a_turn_is_one(seed: int, joints: int) -> None:
 def test_backwards_the_chain_undoes_itself(seed: int, joints: int) -> None:
     """Driven from the rack the speed ratio is the inverse at the same place, so ripple and lead are the same."""
     tried = chain(np.random.default_rng(seed), joints)
-    back = Chain.single_joints(-tried.ways[::-1], tried.phases[::-1])
+    back = single_joints(-tried.ways[::-1], tried.phases[::-1])
     assert_allclose(back.unevenness.share, tried.unevenness.share, atol=1e-12)
     assert_allclose(back.speed(back.slowest_at) * tried.speed(tried.slowest_at + np.pi / 2), 1.0, atol=EXACT)
 
@@ -135,7 +135,7 @@ def test_backwards_the_chain_undoes_itself(seed: int, joints: int) -> None:
 @given(st.integers(0, 10**6), st.integers(2, 4))
 def test_the_mirrored_layout_has_the_mirrored_phase(seed: int, joints: int) -> None:
     tried = chain(np.random.default_rng(seed), joints)
-    mirrored = Chain.single_joints(tried.ways * [1.0, -1.0, 1.0], -tried.phases)
+    mirrored = single_joints(tried.ways * [1.0, -1.0, 1.0], -tried.phases)
     assert_allclose(mirrored.unevenness.share, tried.unevenness.share, atol=EXACT)
     assert_allclose(np.abs(np.sin(mirrored.planes_apart + tried.planes_apart)), 0.0, atol=1e-9)
 
@@ -144,7 +144,7 @@ def test_the_mirrored_layout_has_the_mirrored_phase(seed: int, joints: int) -> N
 def test_turning_the_whole_car_changes_nothing(seed: int) -> None:
     tried = chain(np.random.default_rng(seed), 3)
     car = Rotation.random(rng=np.random.default_rng(seed))
-    elsewhere = Chain.single_joints(car.apply(np.array(tried.ways)), tried.phases)
+    elsewhere = single_joints(car.apply(np.array(tried.ways)), tried.phases)
     assert_allclose(elsewhere.out(1.0), tried.out(1.0), atol=EXACT)
 
 
@@ -161,18 +161,18 @@ def test_a_centred_double_joint_is_two_single_ones_with_half_the_angle_each() ->
     ways = layout(np.random.default_rng(17), 2)
     halfway = unit(ways[0] + ways[1])
     one = Chain(ways, np.array([0.3]), (Passing.DOUBLE, Passing.CARDAN))
-    other = Chain.single_joints(np.array([ways[0], halfway, ways[1], ways[2]]), [0.0, 0.3])
+    other = single_joints(np.array([ways[0], halfway, ways[1], ways[2]]), [0.0, 0.3])
     assert_allclose(one.unevenness.share, other.unevenness.share, atol=EXACT)
     assert_allclose(one.out(1.2), other.out(1.2), atol=EXACT)
 
 
 def test_a_straight_joint_takes_its_neighbours_plane() -> None:
     ahead, aside = np.array([1.0, 0.0, 0.0]), unit([1.0, 0.2, 0.1])
-    tried = Chain.single_joints([ahead, ahead, aside], [0.7])
+    tried = single_joints([ahead, ahead, aside], [0.7])
     assert_allclose(tried.planes_apart, 0.0, atol=EXACT)
-    single = Chain.single_joints([ahead, aside])
+    single = single_joints([ahead, aside])
     assert_allclose(tried.unevenness.ripple_pct, single.unevenness.ripple_pct)
-    straight = Chain.single_joints([ahead, ahead, ahead], [0.7])
+    straight = single_joints([ahead, ahead, ahead], [0.7])
     assert straight.unevenness.ripple_pct == 0
     assert_allclose(straight.out([0.5, 2.0]), [0.5, 2.0])
 
@@ -180,11 +180,11 @@ def test_a_straight_joint_takes_its_neighbours_plane() -> None:
 def test_refused() -> None:
     ahead, across = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
     with pytest.raises(GeometryError, match=r"a single joint at 90.0 deg does not turn"):
-        Chain.single_joints([ahead, across])
+        single_joints([ahead, across])
     with pytest.raises(GeometryError, match=r"3 shafts need 2 joints and 1 phases, got 2 and 0"):
-        Chain.single_joints([ahead, ahead, ahead])
+        single_joints([ahead, ahead, ahead])
     with pytest.raises(GeometryError, match="no length"):
-        Chain.single_joints([ahead, np.zeros(3)])
+        single_joints([ahead, np.zeros(3)])
 
 
 def test_small_things() -> None:

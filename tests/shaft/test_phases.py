@@ -20,13 +20,14 @@ from fitcheck.shaft.phases import (
     ripple_pct,
     tooth_by_tooth,
 )
+from tests.shaft.pins import single_joints
 from tests.shaft.test_joints import layout
 
 seeds = st.integers(0, 10**6)
 
 
 def chain(seed: int, joints: int, steepest: float = 0.7) -> Chain:
-    return Chain.single_joints(layout(np.random.default_rng(seed), joints, steepest), np.zeros(joints - 1))
+    return single_joints(layout(np.random.default_rng(seed), joints, steepest), np.zeros(joints - 1))
 
 
 def phased(one: Chain, phases: object) -> Chain:
@@ -144,7 +145,7 @@ def test_too_many_phases_are_refused() -> None:
 def test_a_straight_joint_has_any_phase() -> None:
     ahead = np.array([1.0, 0.0, 0.0])
     bent = np.array([0.9, 0.3, 0.1])
-    straight = Chain.single_joints([ahead, ahead, bent], [0.0])
+    straight = single_joints([ahead, ahead, bent], [0.0])
     assert is_any(straight, 0)
     assert not is_any(chain(4, 2), 0)
 
@@ -152,7 +153,7 @@ def test_a_straight_joint_has_any_phase() -> None:
 def test_with_the_middle_joint_straight_only_the_sum_of_the_phases_counts() -> None:
     ahead, bent, along = np.array([1.0, 0.0, 0.0]), np.array([0.9, 0.3, 0.1]), np.array([0.9, 0.1, 0.3])
     ripples = [
-        Chain.single_joints([along, ahead, ahead, bent], phases).unevenness.ripple_pct
+        single_joints([along, ahead, ahead, bent], phases).unevenness.ripple_pct
         for phases in ([0.2, 0.5], [0.6, 0.1], [-0.3, 1.0])
     ]
     assert_allclose(ripples, ripples[0])

@@ -68,7 +68,7 @@ def chapter_rows(verdict: Verdict) -> Iterator[list[str]]:
     if verdict.readings is not None:
         yield readings_rows(verdict.readings, show, WHOLE)
     if verdict.seen is not None:
-        yield seen_rows(verdict.seen, show, WHOLE)
+        yield seen_rows(verdict.seen, verdict.opened.job, WHOLE)
     yield gap_rows(verdict, WHOLE)
     yield as_before_rows(verdict, WHOLE, AS_BEFORE_SHOWN)
     if verdict.boots is not None:

@@ -47,9 +47,11 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
         pen.arrow(at(middle, one.at), at(one.end, one.at), 0.15, 1.6)
         pen.arrow(at(middle, one.at), at(one.start, one.at), 0.15, 1.6)
     for one in found:
-        x, y = at(one.start + 8, one.at)
+        back = one.end < one.start
+        x, y = at(one.start + (-8 if back else 8), one.at)
         for row, said in enumerate(reversed(one.text.split("\n"))):
-            pen.text((x, y + 0.6 + row * high_mm(SMALL)), said, SMALL, backed=True)
+            spot = x, y + 0.6 + row * high_mm(SMALL)
+            pen.text(spot, said, SMALL, side="right" if back else "left", backed=True)
 
 
 def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:

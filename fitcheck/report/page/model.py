@@ -124,8 +124,9 @@ def _row(entry: Judged, verdict: Verdict, floors: Floors) -> dict[str, Any]:
     own = floors.get(pair, NOTHING)
     driver = next((p.driven_by for p in (entry.pair.a, entry.pair.b) if isinstance(p, Part) and p.driven_by), "")
     sways = "" if closest is None else words.sways(closest.at_movement)
+    names = ", ".join(filter(None, (words.names(entry), entry.pair.need.reason)))
     found: dict[str, Any] = {
-        "said": f"{words.names(entry)}: {said_gap(entry, verdict)}{f', {sways} (drawn as measured)' if sways else ''}",
+        "said": f"{names}: {said_gap(entry, verdict)}{f', {sways} (drawn as measured)' if sways else ''}",
         "at": {} if closest is None else {name: float(share) for name, share in closest.at_travel.items()},
         "required": entry.pair.need.required_mm,
         "pedal": driver,

@@ -29,6 +29,8 @@
     const plain = rounded(mm * step, way) / step + " mm";
     return data.show === "mm" ? plain : inches(mm, way) + " in (" + plain + ")";
   }
+  // A number stays with its unit and a fraction with its whole: no line is broken between them.
+  const together = (text) => text.replace(/(\d) (?=\d+\/\d+|(?:mm|in|deg|Nm)\b|%)/g, "$1\u00a0");
   const outside = (range, at) => Math.max(range[0] - at, at - range[1], 0);
 
   // ---- the mock-up -------------------------------------------------------
@@ -225,11 +227,11 @@
     data.pedals.forEach((pedal, i) => {
       by("pedal-" + i).value = share[pedal.name];
       by("pedal-" + i).setAttribute("aria-valuetext", told(pedal));
-      by("told-" + i).textContent = told(pedal);
+      by("told-" + i).textContent = together(told(pedal));
     });
     unitMoved();
     shown(ends());
-    by("chosen").textContent = atHome() && data.rows[chosen] ? data.rows[chosen].said : "";
+    by("chosen").textContent = together(atHome() && data.rows[chosen] ? data.rows[chosen].said : "");
     plot();
     draw();
   }
@@ -349,9 +351,13 @@
       const said = data.show === "in" ? inches(place, Math.round) : String(rounded(place * 10, Math.round) / 10);
       put("map-head", "text", { x: last, y: 26, "text-anchor": "middle" }, said);
     });
+    // Half hours; a single step of the mounting, which has none, once, in its middle.
+    const isHalf = (edge) => Math.abs(edge / 15 - Math.round(edge / 15)) < 1e-6;
+    const label = (y, clock) => put("map", "text", { x: LEFT - 6, y: y + 4, "text-anchor": "end" }, clockText(clock));
     rows.forEach(({ arc, i, y }, n) => {
-      const edge = arc.edges[i], half = Math.abs(edge / 15 - Math.round(edge / 15)) < 1e-6, first = !n || rows[n - 1].arc !== arc;
-      if (half || first) put("map", "text", { x: LEFT - 6, y: y + 4, "text-anchor": "end" }, clockText(edge));
+      const edges = arc.edges, many = edges.length - 1, first = !n || rows[n - 1].arc !== arc;
+      if (isHalf(edges[i])) label(y, edges[i]);
+      if (first && !edges.some(isHalf)) label(y + (CELL * many) / 2, (edges[0] + edges[many]) / 2);
       arc.mm[i].forEach((mm, j) => cellDrawn(arc, i, j, y, mm));
     });
     const own = mapY(data.map.own[0]), there = data.map.best ? mapY(data.map.best[0]) : null;
@@ -383,14 +389,14 @@
     by("clock").value = unit.clock;
     by("place").value = unit.place;
     by("clock-told").textContent = clockText(unit.clock) + " seen from the seat (" + clockText(-unit.clock) + " lying under it)";
-    by("place-told").textContent = long(unit.place, Math.round) + " down from the hub seat";
+    by("place-told").textContent = together(long(unit.place, Math.round) + " down from the hub seat");
     by("clock").setAttribute("aria-valuetext", by("clock-told").textContent);
     by("place").setAttribute("aria-valuetext", by("place-told").textContent);
     const node = nodeAt(unit.clock, unit.place);
-    by("moved").textContent = atHome()
+    by("moved").textContent = together(atHome()
       ? "The job's own place: " + (data.rows.length ? "worst is " + data.rows[0].said + "." : "nothing judged yet.")
       : (data.map.open ? data.map.open + " " : "") + (node ? node.said : cellSaid(cellAt(unit.clock, unit.place))) +
-        " Table, plot, cut list and shaft below are for the job's own place.";
+        " Table, plot, cut list and shaft below are for the job's own place.");
     document.querySelectorAll("#map .cross").forEach((one) => one.remove());
     const x = mapX(unit.place), y = mapY(unit.clock), box = by("map-box");
     if (y === null) return;
@@ -426,10 +432,10 @@
     const here = row.floors.filter((f) => f[0] <= at + 1e-6 && at <= f[1] + 1e-6);
     const least = here.length ? Math.min(...here.map((f) => f[2])) : null;
     const from = Math.round(Math.max(...here.map((f) => f[0])) * 100), to = Math.round(Math.min(...here.map((f) => f[1])) * 100);
-    by("here").textContent = stop ? "At this travel they keep " + stop.said + "." : least === null ? "" :
+    by("here").textContent = together(stop ? "At this travel they keep " + stop.said + "." : least === null ? "" :
       "From " + from + " % to " + to + " % of travel " +
-      (least > 0 ? "they keep at least " + long(least, Math.floor) + "." : "they may meet.");
-    if (stop && !stop.said.startsWith("at least")) by("here").textContent = "At this travel they meet: " + stop.said + ".";
+      (least > 0 ? "they keep at least " + long(least, Math.floor) + "." : "they may meet."));
+    if (stop && !stop.said.startsWith("at least")) by("here").textContent = together("At this travel they meet: " + stop.said + ".");
   }
 
   data.pedals.forEach((pedal, i) => {

@@ -167,7 +167,7 @@ def _row(entry: Judged, verdict: Verdict) -> str:
     closest, show = entry.found.closest, verdict.opened.job.job.show
     where = "" if closest is None else ", ".join(
         filter(None, (f"{closest.a_where} - {closest.b_where}", words.travel(closest.at_travel, verdict.scene, show),
-                      words.sways(closest.at_movement)))
+                      words.sways(closest.at_movement), entry.pair.need.reason))
     )  # fmt: skip
     cells = (
         f"[{words.MARKS[entry.result]}] {_text(entry.result.value)}",
@@ -187,7 +187,7 @@ def _chapters(verdict: Verdict) -> Iterator[str]:
     if verdict.readings is not None:
         yield _chapter("Readings", readings_rows(verdict.readings, show, UNBROKEN)[1:])
     if verdict.seen is not None:
-        yield _chapter("As built", seen_rows(verdict.seen, show, UNBROKEN))
+        yield _chapter("As built", seen_rows(verdict.seen, verdict.opened.job, UNBROKEN))
     if verdict.boots is not None:
         yield _chapter("Boots", boots_rows(verdict.boots, verdict.scene, show, UNBROKEN))
     if verdict.reach is not None:

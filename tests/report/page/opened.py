@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.report.lines import TOGETHER
 from fitcheck.report.pictures.camera import AIMS, Camera
 
 BOXES = """() => {
@@ -44,6 +45,10 @@ class Opened:
         self.tab.goto(file.as_uri())
         self.tab.wait_for_selector("body[data-ready]", timeout=60_000)
         self.file = file.as_uri()
+
+    def text(self, what: str) -> str:
+        """What is read there, each space that no line is broken at as a plain one."""
+        return str(self.tab.inner_text(what)).replace(TOGETHER, " ")
 
 
 def shows_all_of_it(opened: Opened) -> None:

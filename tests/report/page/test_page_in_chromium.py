@@ -15,7 +15,6 @@ from fitcheck.geometry.frames import Vector
 from fitcheck.job.opening import open_job
 from fitcheck.report.clocking_dial import LEVELS
 from fitcheck.report.document import gaps_document
-from fitcheck.report.lines import TOGETHER
 from fitcheck.report.page.model import CAR2PAGE
 from fitcheck.report.page.page import SHADES, page
 from fitcheck.report.words import down_mm, room
@@ -72,11 +71,7 @@ def test_it_fits_the_screen_and_asks_for_nothing(browser: Any, tmp_path: Path, s
 @pytest.mark.parametrize("name", [GO, NO])
 def test_numbers_are_those_of_the_document(browser: Any, tmp_path: Path, name: str) -> None:
     opened = Opened(browser, tmp_path, page_without_map(name), DESK)
-    cells = [
-        row.split("\t")
-        for row in opened.tab.inner_text("#results tbody").replace(TOGETHER, " ").split("\n")
-        if "\t" in row
-    ]
+    cells = [row.split("\t") for row in opened.text("#results tbody").split("\n") if "\t" in row]
     told = gaps_document(judged_example(name))["gaps"]
     wanted = [row for row in told if row["result"] not in ("joined", "as before")]
     assert len(cells) == len(wanted) > 0
@@ -91,20 +86,20 @@ def test_sliders_move_the_pedal_and_what_is_certified(browser: Any, tmp_path: Pa
     """At a stop its own gap and the line between its points; between two stops the floor, and no line."""
     opened = Opened(browser, tmp_path, page_of(GO), PHONE)
     opened.tab.evaluate(SLIDE, 1.0)
-    assert opened.tab.inner_text("#told-0") == "100 % of travel, 5 1/2 in (140 mm) at the pad"
+    assert opened.text("#told-0") == "100 % of travel, 5 1/2 in (140 mm) at the pad"
     along = floors(GO)["unit", "clutch"]
     (stop,) = [stop for stop in along.stops if stop.share == 1.0]
-    assert f"At this travel they keep at least {room(stop.bound_mm, 'in')}." in opened.tab.inner_text("#here")
+    assert f"At this travel they keep at least {room(stop.bound_mm, 'in')}." in opened.text("#here")
     ends = np.array([stop.on_a, stop.on_b]) @ CAR2PAGE.T
     assert np.array(opened.tab.evaluate(LINE)) == pytest.approx(ends, abs=0.051)
     low, high = along.stops[30].share, along.stops[31].share
     opened.tab.evaluate(SLIDE, (low + high) / 2)
     (floor,) = [floor for floor in along.floors if floor.low <= (low + high) / 2 <= floor.high]
-    assert f"they keep at least {room(floor.bound_mm - 5e-4, 'in')}." in opened.tab.inner_text("#here")
+    assert f"they keep at least {room(floor.bound_mm - 5e-4, 'in')}." in opened.text("#here")
     assert opened.tab.evaluate(LINE) is None
     opened.tab.focus("#pedal-0")
     opened.tab.keyboard.press("Home")
-    assert opened.tab.inner_text("#told-0").endswith("pulled up")
+    assert opened.text("#told-0").endswith("pulled up")
 
 
 def place_unit(opened: Opened, clock: float, place: float) -> str:
@@ -115,7 +110,7 @@ def place_unit(opened: Opened, clock: float, place: float) -> str:
             " s.dispatchEvent(new Event('input')); }",
             [name, value],
         )
-    said: str = opened.tab.inner_text("#moved")
+    said: str = opened.text("#moved")
     return said
 
 
@@ -140,7 +135,7 @@ def test_moved_to_the_best_place_it_tells_what_the_job_judged_there_finds(
     """The gap told is that of the pair that decides there, to the tenth, and no more; the line is as long."""
     opened = Opened(browser, tmp_path, page_of(GO), size)
     opened.tab.click("#best")
-    said, best = opened.tab.inner_text("#moved"), chart_of(GO).best
+    said, best = opened.text("#moved"), chart_of(GO).best
     assert best is not None
     there = judged_at(tmp_path, float(np.degrees(best.clock)), best.place_mm)
     entry = min((entry for entry in there.gaps if entry.result is Result.CLEAR), key=lambda entry: entry.margin_mm)
@@ -151,7 +146,7 @@ def test_moved_to_the_best_place_it_tells_what_the_job_judged_there_finds(
     (a, b), gap_mm = np.array(opened.tab.evaluate(LINE)), closest.gap.gap_mm
     assert np.linalg.norm(a - b) == pytest.approx(gap_mm, abs=0.5)
     opened.tab.click("#own")
-    assert opened.tab.inner_text("#moved").startswith("The job's own place")
+    assert opened.text("#moved").startswith("The job's own place")
 
 
 @pytest.mark.parametrize("size", [DESK, PHONE])
@@ -165,7 +160,7 @@ def test_moved_to_a_place_that_hits_it_tells_no_more_than_coal_finds_there(
     clock, place = float(np.degrees(arc.map.clocks[i])), float(arc.map.places_mm[j])
     assert place_unit(opened, clock, place).startswith("Hits here: ")
     opened.tab.click("#worst")
-    share, said = float(opened.tab.input_value("#pedal-0")), opened.tab.inner_text("#moved")
+    share, said = float(opened.tab.input_value("#pedal-0")), opened.text("#moved")
     fresh = judged_at(tmp_path, clock, place)
     assert fresh.outcome is Outcome.DOES_NOT_FIT
     nearest = arc.map.nodes.nearest(i, j)
@@ -206,14 +201,14 @@ def test_map_is_for_fingers_and_lies_as_the_drawn_one(browser: Any, tmp_path: Pa
     drawn = [tuple(bytes.fromhex(colour[1:])) for colour in LEVELS.values()]
     assert colours == [f"rgb{colour}" for colour in drawn[:3]]
     opened.tab.click(f"#map rect >> nth={count + 1}", position={"x": 1, "y": 1})
-    said = opened.tab.inner_text("#moved")
+    said = opened.text("#moved")
     assert said.startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
     before = [float(opened.tab.input_value(key)) for key in ("#clock", "#place")]
     opened.tab.click("#place-more")
     opened.tab.click("#clock-less")
     after = [float(opened.tab.input_value(key)) for key in ("#clock", "#place")]
     assert after[0] < before[0] and after[1] > before[1]
-    assert opened.tab.inner_text("#moved").startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
+    assert opened.text("#moved").startswith(("Nearest to its limit here", "Hits here", "Here every gap"))
 
 
 def test_mock_up_stands_as_the_car_placed_afresh(browser: Any, tmp_path: Path) -> None:
@@ -236,9 +231,9 @@ def test_mock_up_stands_as_the_car_placed_afresh(browser: Any, tmp_path: Path) -
 
 def test_worst_over_full_travel_of_a_job_that_hits(browser: Any, tmp_path: Path) -> None:
     opened = Opened(browser, tmp_path, page_without_map(NO), DESK)
-    assert opened.tab.inner_text(".result") == "DOES NOT FIT"
+    assert opened.text(".result") == "DOES NOT FIT"
     opened.tab.click("#worst")
-    assert "At this travel they meet: in by at least" in opened.tab.inner_text("#here")
+    assert "At this travel they meet: in by at least" in opened.text("#here")
     opened.tab.evaluate("document.querySelectorAll('button.pair')[1].click()")
     assert opened.tab.get_attribute("button.pair >> nth=1", "aria-pressed") == "true"
     drawn = "document.getElementById('stage').mockUp.filter((one) => one.solid.boot && one.mesh.visible).length"
@@ -251,8 +246,8 @@ def test_without_webgl_numbers_stand_all_the_same(browser: Any, tmp_path: Path) 
     off = "HTMLCanvasElement.prototype.getContext = () => null;"
     opened = Opened(browser, tmp_path, page_of(GO), PHONE, off)
     assert opened.tab.is_visible("#flat") and not opened.tab.is_visible("#stage")
-    assert "mm" in opened.tab.inner_text("#results tbody")
-    assert opened.tab.inner_text("#told-0")
+    assert "mm" in opened.text("#results tbody")
+    assert opened.text("#told-0")
 
 
 def test_hostile_names_run_nothing(browser: Any, tmp_path: Path) -> None:
@@ -260,6 +255,6 @@ def test_hostile_names_run_nothing(browser: Any, tmp_path: Path) -> None:
     verdict = judge(open_job(Path(written(tmp_path, jobs.changed(tables, ("job", "name"), BAD)))))
     opened = Opened(browser, tmp_path, page(verdict, {}), PHONE)
     assert opened.tab.evaluate("window.bad") is None
-    assert opened.tab.inner_text("h1") == BAD
+    assert opened.text("h1") == BAD
     assert (opened.said, opened.asked) == ([], [opened.file])
     assert opened.tab.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
