@@ -14,7 +14,7 @@ from fitcheck.cuts.stocks import Account
 from fitcheck.job.angles import degrees
 from fitcheck.report import words
 from fitcheck.report.cuts_steps import steps
-from fitcheck.report.cuts_words import MARKS, as_read, both, finished, labelled, told, turned, value
+from fitcheck.report.cuts_words import MARKS, as_read, both, finished, labelled, opening_words, told, value
 from fitcheck.report.rows import WIDTH, bulleted, hung, paragraph
 from fitcheck.report.tape import at_least, near
 
@@ -189,11 +189,8 @@ def _firewall(plan: CutPlan, show: words.Show) -> Iterator[str]:
     if not isinstance(hole, Opening):
         return
     yield (
-        f"ellipse {at_least(hole.major.mm, show)} by {at_least(hole.minor_mm, show)}, {hole.clearance_mm:g} mm all "
-        f"round, square to the column; long axis {words.spread(hole.major.rss_mm)}, drawn out to "
-        f"{at_least(hole.long_mm, show)} for the sheet's thickness, and {turned(hole.turn_rad)} up the sheet, seen "
-        f"from the seat; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all "
-        "round"
+        f"{opening_words(hole, show)}; long axis {words.spread(hole.major.rss_mm)}; {hole.clearance_mm:g} mm all "
+        f"round, square to the column; column {degrees(hole.tilt_rad):.1f} deg off square. Edge guard all round"
     )
     for number, (up, right) in enumerate(hole.holes_mm, 1):
         sides = (

@@ -3,6 +3,7 @@
 from math import ceil, inf, pi
 
 from fitcheck.cuts.chain import Stack
+from fitcheck.cuts.firewall import Opening
 from fitcheck.cuts.limits import Found, Limit, LimitResult, NotKnown
 from fitcheck.cuts.pieces import Piece
 from fitcheck.cuts.plan import CutPlan
@@ -13,6 +14,7 @@ from fitcheck.report.rows import label
 
 MARKS = {LimitResult.OUTSIDE: "X", LimitResult.NOT_KNOWN: "?", LimitResult.TOO_CLOSE: "~", LimitResult.KEEPS: "+"}
 SHARES_SHOWN = 3
+ROUND_MM = 0.5  # what the tape shows: an opening longer than wide by less is round
 EVEN = 1e-6
 
 
@@ -95,6 +97,16 @@ def turned(turn_rad: float) -> str:
     """How far the opening's long axis is turned off up the sheet, the short way: half a turn on it is the same one."""
     off = degrees((turn_rad + pi / 2) % pi - pi / 2)
     return f"{abs(off):.1f} deg {'clockwise' if off >= 0 else 'anticlockwise'} from"
+
+
+def opening_words(hole: Opening, show: words.Show) -> str:
+    """The opening's shape, size and lie; where its tilt does not show on the tape it is round and has no long axis."""
+    major, minor, long = (tape.at_least(mm, show) for mm in (hole.major.mm, hole.minor_mm, hole.long_mm))
+    if hole.long_mm - hole.minor_mm < ROUND_MM:
+        return f"round, {long} across: its tilt draws it out by less than the tape shows"
+    shape = f"round, {major} across" if hole.major.mm - hole.minor_mm < ROUND_MM else f"ellipse {major} by {minor}"
+    lies = f"{turned(hole.turn_rad)} up the sheet, seen from the seat"
+    return f"{shape}, drawn out to {long} for the sheet's thickness; long axis {lies}"
 
 
 def labelled(result: LimitResult) -> str:

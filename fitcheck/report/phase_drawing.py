@@ -120,8 +120,9 @@ def _view(axes: "Axes", found: ShaftChapter, line: Line, up: int, title: str) ->
         _label(axes, "support bearing", (at[0], at[up]), (9, -14), "left")
     _plain(axes, title)
     _frame(axes, points[:, (0, up)])
-    axes.set_xlabel(f"{unit} behind the datum", color=FAINT)
-    axes.set_ylabel(f"{unit} above the datum" if up == 2 else f"{unit} right of the datum", color=FAINT)
+    said = {"in": "inches", "mm": "mm"}[unit]
+    axes.set_xlabel(f"{said} behind the datum", color=FAINT)
+    axes.set_ylabel(f"{said} above the datum" if up == 2 else f"{said} right of the datum", color=FAINT)
 
 
 def _frame(axes: "Axes", points: Vector) -> None:

@@ -36,9 +36,10 @@ _STEADY: Any = {"svg.hashsalt": "cut list", "font.family": "DejaVu Sans", "pdf.f
 INCHES = (16.5, 11.7)
 ROW = {"jacket": 330.0, "shaft": 95.0}
 TOGETHER = -130.0
-STEP = 26.0
+STEP, TWO_LINES_STEP = 26.0, 46.0  # from one dimension line to the next
 UNIT_DIA_MM = 100.0
-WORDY_MM = 130.0  # a piece shorter than this has no room for its name
+WORDY_MM = 130.0  # a piece shorter than this has no room for its name on one line
+TWO_LINES_MM = 18.0  # half the height of two lines in a bar
 
 
 @dataclass(frozen=True)
@@ -151,8 +152,11 @@ def _piece(axes: "Axes", plan: CutPlan, piece: Piece, ends: tuple[float, float],
     tip = origin + way * (piece.first_cut_mm if now is None else now.mm)
     outer = ends[0] if way > 0 else ends[1]
     bar(axes, min(outer, tip), max(outer, tip), at, high, METAL)
-    words = f"KEEP: {piece.name}" if abs(tip - outer) > WORDY_MM else "KEEP"
-    axes.text((outer + tip) / 2, at, words, fontsize=11, color=INK, ha="center", va="center")
+    short = abs(tip - outer) <= WORDY_MM
+    room = not short or high > TWO_LINES_MM
+    words = f"KEEP:\n{piece.name}" if short and room else f"KEEP: {piece.name}"
+    axes.text((outer + tip) / 2, at if room else at - high - 26, words, fontsize=9 if short else 11, color=INK,
+              ha="center", va="center")  # fmt: skip
     if not piece.state.at_its_end:
         final = origin + way * piece.state.length_mm
         axes.plot([final, final], [at - high, at + high], color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
@@ -207,10 +211,10 @@ def _marks(stock: str, plan: CutPlan, foot: float, show: Show) -> list[Dimension
         zero = along(plan.chain, piece.spec.origin if gone else piece.spec.mark_from).mm
         far = zero + (piece.spec.way * piece.first_cut_mm if gone else piece.mark_mm)
         lengths = f"first {at_least(piece.first_cut_mm, show)}, finished {finished(piece, show)}"
-        text = f"mark {place_of_mark(piece, plan, show)}   {piece.name}: {lengths}"
+        text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}\n{lengths}"
         if gone:
-            text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}, finished {finished(piece, show)}"
-        found.append(Dimension(zero, far, foot + 26 + row * STEP, foot, text))
+            text = f"{piece.name}: mark {place_of_mark(piece, plan, show)}\nfinished {finished(piece, show)}"
+        found.append(Dimension(zero, far, foot + STEP + row * TWO_LINES_STEP, foot, text))
     return found
 
 

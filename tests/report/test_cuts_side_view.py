@@ -35,14 +35,14 @@ def test_an_svg_holds_no_date_and_says_which_job() -> None:
 def test_every_mark_is_dimensioned_from_the_one_end_of_its_stock(car: Callable[[], Tables]) -> None:
     tables = car()
     plan, job = planned(tables), cut_job(tables)
-    marks = [one for one in dimensions(job, plan) if one.text.startswith("mark")]
+    marks = [one for one in dimensions(job, plan) if ": mark " in one.text]
     starts = {"jacket": plan.chain.between("hub seat", "jacket top").mm, "shaft": 0.0}
     for piece, drawn in zip(sorted(plan.pieces, key=lambda one: one.spec.stock), marks, strict=True):
         assert drawn.start == starts[piece.spec.stock]
         assert drawn.end - drawn.start == pytest.approx(piece.mark_mm, abs=1e-9)
         mark, first, finished = (float(mm) for mm in re.findall(r"([\d.]+) mm", drawn.text))
         assert inches_text(piece.mark_mm) in drawn.text
-        assert drawn.text.startswith("mark ") and (drawn.text.index("mm") < drawn.text.index("in")) == (
+        assert drawn.text.startswith(f"{piece.name}: mark ") and (drawn.text.index("mm") < drawn.text.index("in")) == (
             job.job.show == "mm"
         )
         assert 0 <= (mark - piece.mark_mm) * piece.spec.way < 0.5
@@ -69,7 +69,7 @@ def test_no_mark_is_drawn_for_a_cut_in_a_zone() -> None:
     zone = {"name": "rubber joint", "measured_from": "hub seat", "starts": "560 mm", "ends": "640 mm"}
     tables = setting("zones", [zone], setting("column_kind", "plain", saloon_cuts()))
     plan, job = planned(tables), cut_job(tables)
-    assert [one.text for one in dimensions(job, plan) if one.text.startswith("mark")] == []
+    assert [one.text for one in dimensions(job, plan) if ": mark " in one.text] == []
     assert side_view(job, plan, ABOUT, "svg") != side_view(job, planned(saloon_cuts()), ABOUT, "svg")
 
 
@@ -90,7 +90,7 @@ def test_what_is_not_known_is_not_drawn() -> None:
     assert [piece.name for piece in plan.pieces] == ["upper shaft"]
     drawn = side_view(cut_job(tables), plan, ABOUT, "svg")
     assert drawn.startswith(b"<?xml")
-    assert len([one for one in dimensions(cut_job(tables), plan) if one.text.startswith("mark")]) == 1
+    assert len([one for one in dimensions(cut_job(tables), plan) if ": mark " in one.text]) == 1
 
 
 def test_zones_clamp_and_what_stays_are_drawn_and_the_job_s_unit_stands_first() -> None:

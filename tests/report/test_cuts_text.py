@@ -111,7 +111,9 @@ def test_a_missing_reading_is_asked_for_by_key() -> None:
 
 def test_an_opening_is_rounded_up_in_both_units() -> None:
     """The saloon's minor axis is 50.8 + 2 x 4 = 58.8 mm: 2 10/32 in is 58.74, so 2 11/32, and 59 mm."""
-    assert "by 2 11/32 in (59 mm), 4 mm all round" in said(planned(saloon_cuts()))
+    text = said(planned(saloon_cuts()))
+    assert "by 2 11/32 in (59 mm), drawn out to" in text
+    assert "4 mm all round, square to the column" in text
 
 
 def test_the_short_form_holds_a_line_a_piece_and_what_does_not_keep() -> None:

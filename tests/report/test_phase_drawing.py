@@ -48,7 +48,8 @@ def test_axes_are_in_the_jobs_own_unit(show: str) -> None:
     tables = cars.saloon()
     tables["job"]["show"] = show
     drawn = shaft_drawing(cars.chapter(tables, 0), "The saloon", "FITS", "svg").decode()
-    assert f"{show} behind the datum" in drawn and f"{show} right of the datum" in drawn
+    unit = {"in": "inches", "mm": "mm"}[show]
+    assert f"{unit} behind the datum" in drawn and f"{unit} right of the datum" in drawn
 
 
 def test_three_joints_that_are_proposed_are_drawn_beside_the_jobs_own() -> None:

@@ -6,7 +6,7 @@ from fitcheck.job.angles import clock_text
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.cuts_words import finished
-from fitcheck.report.jobsheet.checks import between, pedals, predicted, round_the_jacket, to_check
+from fitcheck.report.jobsheet.checks import between, pedals, predicted, round_the_jacket, teeth_rows, to_check
 from fitcheck.report.paper.flow import Flow
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.tape import near
@@ -14,8 +14,8 @@ from fitcheck.shaft.results import Bend
 from fitcheck.verdict import Verdict
 
 CHECKED = 8
-ROW_MM = 9.5
-WIDTHS = (40.0, 13.0, 13.0, 11.0, 23.0)
+ROW_MM, BUILT_MM = 9.5, 8.0
+WIDTHS = (42.0, 11.0, 11.0, 10.0, 26.0)
 # Common practice, no source. "twice": a second pair of eyes signs as well.
 HOLD_POINTS = (
     ("Clocking settled: pedals worked by hand through full travel, boots and carpet on", False),
@@ -36,15 +36,15 @@ HOLD_POINTS = (
 
 def as_built(flow: Flow, verdict: Verdict) -> None:
     """What was found against what was predicted; the predictions stand right of a line to fold back."""
-    flow.new_page()
+    flow.new_page()  # what folds back must not cover a signature
     flow.heading("As built")
     flow.text(
         "Fold the right-hand column back along its dashed edge before this goes to the car. A find that is off by more "
         "than both spreads, or finds that are all off the same way: stop. The car is right; look for the reading that "
         "is wrong, never average it away."
     )
-    head = ("what", "found", "by another hand", "tool, who", "fold back | predicted")
-    flow.table(WIDTHS, head, list(_rows(verdict)), ROW_MM, fold=True)
+    head = ("what", "found", "by another hand", "tool, who", "predicted")
+    flow.table(WIDTHS, head, list(_rows(verdict)), BUILT_MM, fold=True)
 
 
 def _rows(verdict: Verdict) -> Iterator[tuple[str, ...]]:
@@ -63,6 +63,9 @@ def _rows(verdict: Verdict) -> Iterator[tuple[str, ...]]:
         for row in verdict.shaft.joints:
             if isinstance(row.bend, Bend):
                 yield _row(f"{row.joint.name}: true angle", deg(row.bend.angle))
+        for told in teeth_rows(verdict):
+            shaft, _, said = told.partition(": ")
+            yield _row(f"{shaft}: tooth used, which yoke, which way, from the paint mark", said)
         for piece_row in verdict.shaft.pieces:
             if not isinstance(piece_row, NotKnown):
                 yield _row(f"{piece_row.name}: joint centre to joint centre", near(piece_row.span_mm, show))
@@ -74,8 +77,7 @@ def _row(what: str, said: str) -> tuple[str, ...]:
 
 def hold_points(flow: Flow, verdict: Verdict) -> None:
     """Signed one by one; the two cuts by two people."""
-    flow.new_page()  # what folds back on the page before must not cover a signature
-    flow.heading("Hold points: stop at each, sign, go on")
+    flow.heading("Hold points: stop at each, sign, go on", keep=ROW_MM * (len(HOLD_POINTS) + 1) + 12)
     rows = [
         (str(number), point, "", "" if twice else "one will do") for number, (point, twice) in enumerate(HOLD_POINTS, 1)
     ]

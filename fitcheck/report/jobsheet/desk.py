@@ -1,4 +1,4 @@
-"""The desk's pages, in order: results, cuts, shaft, what to measure again, as built, hold points, cautions.
+"""The desk's pages, in order: results, cuts, shaft, what to measure again, hold points, cautions, as built.
 
 A new chapter joins by a function in PAGES that writes on the flow, or leaves it alone where the job holds none.
 """
@@ -6,6 +6,7 @@ A new chapter joins by a function in PAGES that writes on the flow, or leaves it
 from collections.abc import Callable, Iterator
 from functools import partial
 
+from fitcheck.confidence.results import Judged
 from fitcheck.limits import NotKnown
 from fitcheck.report import words
 from fitcheck.report.boots_text import boots_rows
@@ -31,7 +32,7 @@ from fitcheck.report.shaft_text import TO_MAKE, shaft_text
 from fitcheck.report.text import JUDGED, as_before_rows, gap_rows, head
 from fitcheck.verdict import Outcome, Verdict
 
-MOST_SHARES, LEAST_SHARE_MM = 10, 0.1
+MOST_SHARES, LEAST_SHARE_MM, LEAST_SPARE_MM = 10, 0.1, 1.0
 TENTHS = (
     "What you mark, cut, drill or set is told to 1/32 in and half a millimetre, the same on every page, rounded so "
     "that a piece comes out long and a hole wide enough. Tenths of a millimetre are worked out, not set by tape."
@@ -88,7 +89,7 @@ def _shaft(flow: Flow, verdict: Verdict) -> None:
     found = verdict.shaft
     if found is None:
         return
-    flow.heading("Intermediate shaft", keep=LINE_HIGH_MM + YOKE_HIGH_MM + UNDER_MM)
+    flow.heading("Intermediate shaft", keep=LINE_HIGH_MM + UNDER_MM)
     if not isinstance(found.line, NotKnown):
         flow.drawing(LINE_HIGH_MM, partial(line_drawing, found=found, line=found.line))
     show, fits = verdict.opened.job.job.show, verdict.outcome is Outcome.FITS
@@ -107,22 +108,38 @@ def _again(flow: Flow, verdict: Verdict) -> None:
     flow.heading("How sure, and what to measure again")
     for odd in verdict.odd:
         flow.text(odd.told, bold=True, hang=3)
-    most: dict[str, tuple[float, str]] = {}
-    for entry in [entry for entry in verdict.gaps if entry.result in JUDGED]:
-        for share in entry.shares:
-            if abs(share.part_mm) > most.get(share.key, (0.0, ""))[0]:
-                most[share.key] = abs(share.part_mm), words.names(entry)
-    largest = [item for item in most.items() if item[1][0] >= LEAST_SHARE_MM]
     rows = [
-        (f"{key_words(verdict.opened.job, key)}   [{key}]", f"{part:.1f} mm", pair, "")
-        for key, (part, pair) in sorted(largest, key=lambda item: (-item[1][0], item[0]))[:MOST_SHARES]
+        (f"{key_words(verdict.opened.job, key)}   [{key}]", f"{part:.1f} mm", words.names(entry), _to_spare(entry), "")
+        for key, part, entry in worth_again(verdict)[:MOST_SHARES]
     ]
     if rows:
-        flow.text("Most of the spread comes from these; take the first ones again, by another hand and another way.")
-        flow.table((34, 22, 30, 14), ("reading", "may put a gap off by", "of the pair", "read again"), rows, 6.0)
+        flow.text("These come nearest to using up what a pair has to spare; take the first ones again, by another hand "
+                  "and another way.")  # fmt: skip
+        head = ("reading", "may put it off by", "the pair", "has to spare", "read again")
+        flow.table((32, 14, 26, 14, 14), head, rows, 6.0)
     for open_end in verdict.not_yet:
         said = f"measure {open_end.measure}" if open_end.missing else open_end.measure
         flow.text(f"Not looked at yet: {open_end.what}{f': {said}' if said else ''}", hang=3)
+
+
+def worth_again(verdict: Verdict) -> list[tuple[str, float, Judged]]:
+    """Key, how far it may put a gap off (mm) and of which pair: first what uses up most of what its pair has to spare.
+
+    A pair that has nothing to spare counts as one that has a millimetre.
+    """
+    most: dict[str, tuple[float, float, Judged]] = {}
+    for entry in [entry for entry in verdict.gaps if entry.result in JUDGED and entry.found.closest is not None]:
+        for share in entry.shares:
+            part = abs(share.part_mm)
+            used = part / max(entry.margin_mm, LEAST_SPARE_MM)
+            if part >= LEAST_SHARE_MM and used > most.get(share.key, (0.0,))[0]:
+                most[share.key] = used, part, entry
+    ranked = sorted(most.items(), key=lambda item: (-item[1][0], item[0]))
+    return [(key, part, entry) for key, (_, part, entry) in ranked]
+
+
+def _to_spare(entry: Judged) -> str:
+    return f"{entry.margin_mm:.1f} mm" if entry.margin_mm > 0 else "nothing"
 
 
 def _section(flow: Flow, verdict: Verdict) -> None:
@@ -138,5 +155,5 @@ def _cautions(flow: Flow, verdict: Verdict) -> None:
 
 
 PAGES: tuple[Callable[[Flow, Verdict], None], ...] = (
-    _results, _section, _cuts, _shaft, _again, as_built, hold_points, _cautions,
+    _results, _section, _cuts, _shaft, _again, hold_points, _cautions, as_built,
 )  # fmt: skip

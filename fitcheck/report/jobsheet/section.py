@@ -5,6 +5,7 @@ Seen from the seat: x to 3 o'clock, y to 12 o'clock, origin on the column's axis
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,10 +20,15 @@ from fitcheck.report.pictures.stage import Shell, Shown, shown
 from fitcheck.report.tape import near
 from fitcheck.verdict import Verdict
 
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
 HIGH_MM, REACH_MM, KEY_MM = 104.0, 190.0, 48.0  # REACH_MM: shown above and below the axis
 HOURS = {"12": (0, 1), "3": (1, 0), "6": (0, -1), "9": (-1, 0)}
 FILLS = {Kind.UNIT: 0.78, Kind.BRACKET: 0.88, Kind.PEDAL: 0.6, Kind.LINKAGE: 0.6, Kind.BOOT: 0.92}
 LEAST_MM2 = 1.0
+EDGE_MM = 10.0  # what shows less than this inside the frame gets no number
+BESIDE_MM = 15.0  # round the unit and the closest place
 NUMBER_MM = 3.2  # from one number to the next
 
 
@@ -66,8 +72,13 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
     if at is None:
         return
     entry, frame, along = at
-    shrink = (HIGH_MM - 8) / (2 * REACH_MM)
     size = wide - KEY_MM, HIGH_MM - 8
+    found = list(cuts(verdict, entry, frame, along))
+    closest = entry.found.closest
+    assert closest is not None
+    ends_mm = [frame.inverse.points(point)[2] for point in (closest.gap.on_a, closest.gap.on_b)]
+    pair = [frame.inverse.points(point)[[1, 0]] for point in (closest.gap.on_a, closest.gap.on_b)]
+    shrink = size[1] / (2 * _half_high([*_of_unit(found), *pair], size))
     reach = np.array(size) / 2 / shrink  # to 3 and to 12 o'clock
     middle = low[0] + size[0] / 2, low[1] + size[1] / 2
     corner, opposite = (low[0], low[1]), (low[0] + size[0], low[1] + size[1])
@@ -76,8 +87,9 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
         return middle[0] + shrink * float(point[0]), middle[1] + shrink * float(point[1])
 
     said = f"Section square to the column, {near(along, verdict.opened.job.job.show)} from the hub seat, from the seat"
+    if abs(ends_mm[0] - ends_mm[1]) > float(np.hypot(*(pair[0] - pair[1]))):
+        said += "; the gap runs along the column, through the paper"
     pen.text((low[0], low[1] + HIGH_MM - 5), said, 8, bold=True)
-    found = list(cuts(verdict, entry, frame, along))
     with pen.within(corner, opposite):
         for cut in sorted(found, key=_order):
             for line in cut.outlines:
@@ -85,9 +97,7 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
                 fill = None if ghost else FILLS.get(cut.of.part.kind, 1.0)
                 pen.path([on(point) for point in line], width=0.3, grey=FAINT if ghost else 0.0,
                          dash=DASHED if ghost else None, fill=fill)  # fmt: skip
-        closest = entry.found.closest
-        assert closest is not None
-        ends = [on(frame.inverse.points(point)[[1, 0]]) for point in (closest.gap.on_a, closest.gap.on_b)]
+        ends = [on(point) for point in pair]
         pen.line(ends[0], ends[1], 0.8)
         for end in ends:
             pen.circle(end, 0.9, 0.3, fill=1.0)
@@ -95,24 +105,49 @@ def section_drawing(pen: Pen, low: Point, wide: float, verdict: Verdict) -> None
     for hour, (right, up) in HOURS.items():
         spot = middle[0] + right * (size[0] / 2 - 3.5), middle[1] + up * (size[1] / 2 - 3.5) - 1.2
         pen.text(spot, hour, 9, bold=True, side="middle", backed=True)
-    _key(pen, (low[0] + size[0] + 4, low[1] + size[1]), KEY_MM - 4, found, reach, on)
+    _key(pen, (low[0] + size[0] + 4, low[1] + size[1]), KEY_MM - 4, found, reach - EDGE_MM, on)
+
+
+def _half_high(points: list[Vector], size: Point) -> float:
+    """How far above and below the axis is shown: at least REACH_MM, and as far as these points (2,)."""
+    reach = [np.abs(point) + BESIDE_MM for point in points]
+    return max([REACH_MM, *(max(float(up), float(across) * size[1] / size[0]) for across, up in reach)])
+
+
+def _of_unit(found: list[Cut]) -> Iterator[Vector]:
+    """How far the unit goes to either side."""
+    for cut in found:
+        if cut.of.part.kind is Kind.UNIT and not cut.of.ghost:
+            yield from (np.abs(line).max(axis=0) for line in cut.outlines)
+
+
+def _on_it(cut: Cut, reach: Vector, column: "BaseGeometry") -> Vector:
+    """A point on the largest of what is seen of a part inside the frame; off the column where it goes round that."""
+    import shapely
+
+    areas = shapely.union_all([shapely.Polygon(line) for line in cut.outlines])
+    seen = areas.intersection(shapely.box(*-reach, *reach))
+    open_ = seen if cut.of.part.kind is Kind.COLUMN else seen.difference(column)
+    shape = seen if open_.is_empty else open_
+    point = max(getattr(shape, "geoms", [shape]), key=lambda each: each.area).representative_point()
+    return np.array([point.x, point.y])
 
 
 def _key(pen: Pen, top: Point, room: float, found: list[Cut], reach: Vector, on: Callable[[Vector], Point]) -> None:
     """Numbers in the drawing, names beside it; of what lies inside the frame only."""
+    import shapely
+
     y = top[1]
     inside = [cut for cut in found if not cut.of.ghost and _seen(cut, reach)]
     taken: list[Point] = []
+    columns = [shapely.Polygon(line) for cut in inside if cut.of.part.kind is Kind.COLUMN for line in cut.outlines]
+    column = shapely.union_all(columns)
     for number, cut in enumerate(inside, 1):
-        largest = max(cut.outlines, key=lambda line: float(np.ptp(line, axis=0).sum()))
-        held = np.clip(largest, -reach, reach)
-        middle = (held.max(axis=0) + held.min(axis=0)) / 2
-        if cut.of.part.kind is Kind.UNIT:  # its middle is the column's
-            middle[1] = held[:, 1].min() + 0.15 * np.ptp(held[:, 1])
-        x, height = on(middle)
+        x, height = spot = on(_on_it(cut, reach, column))
         while any(abs(x - a) < NUMBER_MM and abs(height - b) < NUMBER_MM for a, b in taken):
-            height -= NUMBER_MM
+            x += NUMBER_MM
         taken.append((x, height))
+        pen.line(spot, (x, height), 0.2)
         pen.text((x, height - 1), str(number), 6.5, bold=True, side="middle", backed=True)
         y = pen.lines((top[0], y), room, f"{number}  {cut.of.part.name}", 8, most=3)
 

@@ -8,7 +8,7 @@ from fitcheck.cuts.plan import CutPlan
 from fitcheck.job.model import Job
 from fitcheck.report.beside import quarter
 from fitcheck.report.jobsheet.stock import KEPT
-from fitcheck.report.paper.fonts import wrapped
+from fitcheck.report.paper.fonts import high_mm, wrapped
 from fitcheck.report.paper.pen import DASHED, FAINT, Pen, Point, Side
 from fitcheck.report.shaft_words import deg
 from fitcheck.report.side_view import ROW, TOGETHER, UNIT_DIA_MM, dimensions, half_height, place_of
@@ -16,7 +16,7 @@ from fitcheck.shaft.line import Line
 from fitcheck.shaft.results import Bend, ShaftChapter
 
 SIDE_HIGH_MM, LINE_HIGH_MM = 112.0, 62.0
-ABOVE = 24.0  # over the highest dimension of the side view, in its own mm
+ABOVE = 44.0  # over the highest dimension of the side view, in its own mm
 SMALL = 7.0
 Spot = Callable[[float, float], Point]
 
@@ -49,7 +49,9 @@ def side_drawing(pen: Pen, low: Point, wide: float, job: Job, plan: CutPlan) -> 
     for one in found:
         back = one.end < one.start
         x, y = at(one.start + (-8 if back else 8), one.at)
-        pen.text((x, y + 0.6), one.text, SMALL, side="right" if back else "left", backed=True)
+        for row, said in enumerate(reversed(one.text.split("\n"))):
+            spot = x, y + 0.6 + row * high_mm(SMALL)
+            pen.text(spot, said, SMALL, side="right" if back else "left", backed=True)
 
 
 def _stock(pen: Pen, at: Spot, job: Job, plan: CutPlan, stock: str) -> None:

@@ -15,12 +15,13 @@ from fitcheck.report.measure.catalogue import BENCH, DOZEN
 from fitcheck.report.measure.further import AGAIN as AGAIN_READINGS
 from fitcheck.report.measure.further import FEET, REACH, SHAFT, reading_of
 from fitcheck.report.measure.reading import TAPE, Reading
+from fitcheck.report.measure.sizes import SIZES
 from fitcheck.report.readings_text import doubt_words
 from fitcheck.verdict import Verdict
 
 AGAIN = 6  # readings taken again are shown at most
 WORTH_MM = 0.2  # what moves a gap by less is not worth taking again
-CHAPTERS = {"pedals": DOZEN[6:], "cuts": BENCH, "shaft": SHAFT, "reach": REACH}
+CHAPTERS = {"pedals": (*DOZEN[6:], *SIZES[:2]), "cuts": BENCH, "shaft": SHAFT, "reach": REACH}
 ANY_OF = AGAIN_READINGS[2:]  # their titles do not say which
 UNSURE = (Result.UNDER, Result.TOO_CLOSE, Result.NOT_KNOWN)
 

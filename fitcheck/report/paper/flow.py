@@ -9,7 +9,7 @@ from fitcheck.report.paper.sheets import MARGIN_MM, Draw, Size
 
 FOOT_MM = 13.0
 TEXT, HEAD, CELL = 9.0, 12.0, 8.5
-PAD_MM = 0.9
+PAD_MM, FOLD_PAD_MM = 0.9, 3.0
 Drawing = Callable[[Pen, Point, float], None]
 
 
@@ -93,7 +93,11 @@ class Flow:
         self, wides: list[float], cells: Sequence[str], bold: bool, least: float, head: Sequence[str] | None, fold: bool
     ) -> None:
         most = int((self.size.mm[1] - 60) / high_mm(CELL))
-        lines = [wrapped(cell, CELL, wide - 2 * PAD_MM, bold, most) for cell, wide in zip(cells, wides, strict=True)]
+        pads = [*[PAD_MM] * (len(wides) - 1), FOLD_PAD_MM if fold else PAD_MM]
+        lines = [
+            wrapped(cell, CELL, wide - PAD_MM - pad, bold, most)
+            for cell, wide, pad in zip(cells, wides, pads, strict=True)
+        ]
         high = max(least, high_mm(CELL, max(map(len, lines))) + 2 * PAD_MM)
         before = len(self.pages)
         self.room(high)
@@ -103,10 +107,10 @@ class Flow:
 
         def draw(pen: Pen) -> None:
             x = MARGIN_MM
-            for cell, wide in zip(lines, wides, strict=True):
+            for cell, wide, pad in zip(lines, wides, pads, strict=True):
                 y = top - PAD_MM
                 for line in cell:
-                    pen.text((x + PAD_MM, y - 0.95 * CELL * MM_PER_PT), line, CELL, bold)
+                    pen.text((x + pad, y - 0.95 * CELL * MM_PER_PT), line, CELL, bold)
                     y -= high_mm(CELL)
                 pen.box((x, top - high), (x + wide, top), width=0.15, grey=FAINT)
                 x += wide

@@ -13,7 +13,7 @@ from fitcheck.job.lengths import Show
 from fitcheck.job.model import Job
 from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.plates import FlatPlate, bracket_plates
-from fitcheck.report.cuts_words import both, turned
+from fitcheck.report.cuts_words import both, opening_words
 from fitcheck.report.tape import at_least, near
 from fitcheck.report.template.drawing import (
     Circle,
@@ -126,10 +126,8 @@ def _fold(firewall: Firewall, hole: Opening, reach: float) -> Iterator[Item]:
 
 def _about(firewall: Firewall, hole: Opening, show: Show) -> Iterator[str]:
     yield (
-        f"Full line: opening {at_least(hole.major.mm, show)} by {at_least(hole.minor_mm, show)}, drawn out to "
-        f"{at_least(hole.long_mm, show)} for the sheet's thickness; long axis {turned(hole.turn_rad)} up the sheet. "
-        f"Dashed inside: what passes; between them {hole.clearance_mm:g} mm all round, square to the column, for seal "
-        "and edge guard."
+        f"Full line: opening, {opening_words(hole, show)}. Dashed inside: what passes; between them "
+        f"{hole.clearance_mm:g} mm all round, square to the column, for seal and edge guard."
     )
     if firewall.bolts is not None:
         pitch = firewall.bolts.circle.mm * _half_step(firewall.bolts.count)

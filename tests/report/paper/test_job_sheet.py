@@ -16,6 +16,7 @@ from fitcheck.cuts.pieces import Piece
 from fitcheck.job.lengths import parse_length
 from fitcheck.job.opening import open_job
 from fitcheck.report.jobsheet.checks import pedals, to_check
+from fitcheck.report.jobsheet.desk import worth_again
 from fitcheck.report.jobsheet.sheet import job_sheet
 from fitcheck.report.paper.sheets import Size
 from fitcheck.report.tape import at_least, at_most, mark, near
@@ -174,6 +175,29 @@ def test_a_cut_list_that_is_held_says_first_that_no_cut_is_allowed() -> None:
     assert "CUTS: no cut allowed yet. The limits by themselves:" in text
     assert "cuts: no cut allowed yet" in text
     assert not re.search(r"cuts: keeps", text, re.IGNORECASE)
+
+
+def test_a_cut_s_entry_stands_on_one_page_and_the_tooth_has_a_row() -> None:
+    found = [plain(page) for page in read(FITS, Size.A4)]
+    for piece in ("UPPER JACKET", "UPPER SHAFT", "LOWER JACKET", "LOWER SHAFT"):
+        (page,) = [text for text in found if piece in text]
+        assert page.count("how sure") == page.count("trial fit Try")
+    assert sum("tooth used, which yoke" in text for text in found) == 1
+
+
+def test_what_to_measure_again_begins_where_a_pair_is_near_its_need() -> None:
+    """By hand: the largest of part over what is to spare, of every reading and pair."""
+    verdict = judged_example(FITS)
+    used = {
+        (share.key, entry.pair.a.name, entry.pair.b.name): abs(share.part_mm) / max(entry.margin_mm, 1.0)
+        for entry in verdict.gaps
+        if entry.result.value == "clear"
+        for share in entry.shares
+    }
+    key, part, entry = worth_again(verdict)[0]
+    assert (key, entry.pair.a.name, entry.pair.b.name) == max(used, key=lambda each: used[each])
+    assert entry.margin_mm < 10
+    assert part / entry.margin_mm == pytest.approx(max(used.values()))
 
 
 def test_no_bar_and_no_tooth_stands_on_the_sheet_of_a_job_that_does_not_fit() -> None:

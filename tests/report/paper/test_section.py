@@ -8,8 +8,11 @@ import shapely
 
 from fitcheck.geometry.frames import Frame
 from fitcheck.geometry.primitives import cylinder
-from fitcheck.report.jobsheet.section import cuts, section_at, sliced
+from fitcheck.report.jobsheet.section import cuts, section_at, section_drawing, sliced
+from fitcheck.report.paper.pen import Pen
+from fitcheck.report.paper.sheets import Size, Stamp, blank
 from fitcheck.report.pictures.stage import Shell
+from tests.report.paper.pages import pages
 from tests.verdicts import judged_example
 
 
@@ -43,3 +46,20 @@ def test_no_less_room_in_the_section_than_the_pair_has(name: str) -> None:
     assert entry.found.closest is not None
     assert a.distance(b) >= entry.found.closest.gap.bound_mm - 1e-6
     assert np.isfinite(a.distance(b))
+
+
+@pytest.mark.parametrize(("name", "parts"), [("saloon-exhaust-later", 2), ("saloon-10-45", 8)])
+def test_the_closest_place_and_the_numbers_stand_inside_the_frame(name: str, parts: int) -> None:
+    """Both circles of the gap, and every number at least 2 mm off the frame; none for a sliver at its edge."""
+    verdict = judged_example(name)
+    canvas, out = blank(Size.A4, Stamp("a test", "no job", "Job sheet"))
+    section_drawing(Pen(canvas), (10.0, 150.0), 190.0, verdict)
+    canvas.showPage()
+    canvas.save()
+    (page,) = pages(out.getvalue())
+    ends = [path for path in page.paths if 1.7 < max(x for x, _ in path) - min(x for x, _ in path) < 1.9]
+    assert len(ends) >= 2
+    assert all(10 < x < 152 and 150 < y < 246 for path in ends for x, y in path)
+    numbers = [word for word in page.words if word[0].isdigit() and word[1] < 152 and word[4] - word[2] < 2.6]
+    assert len(numbers) == parts
+    assert all(left > 12 and right < 150 and low > 151 and top < 245 for _, left, low, right, top in numbers)

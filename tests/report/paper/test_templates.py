@@ -13,12 +13,14 @@ import numpy as np
 import pytest
 from ezdxf.document import Drawing
 
-from fitcheck.cuts.firewall import Opening
+from fitcheck.cuts.firewall import Opening, opening
 from fitcheck.errors import FitcheckError
-from fitcheck.geometry.frames import Vector
+from fitcheck.geometry.frames import Frame, Vector
 from fitcheck.job.opening import open_job
+from fitcheck.job.sheet_metal import Firewall
 from fitcheck.placement.column import ColumnAxis
 from fitcheck.placement.plates import bracket_plates
+from fitcheck.report.cuts_words import opening_words
 from fitcheck.report.paper.sheets import Size, Stamp
 from fitcheck.report.template.drawing import LAYERS, Line, Panel, Polyline
 from fitcheck.report.template.pdf import template_pdf
@@ -267,3 +269,15 @@ def test_command_writes_both_into_a_folder_or_one_file(tmp_path: Path) -> None:
 def test_paper_that_is_none_is_refused(text: str) -> None:
     with pytest.raises(FitcheckError):
         paper_thickness(text)
+
+
+def test_an_opening_whose_tilt_the_tape_does_not_show_is_called_round() -> None:
+    """59 / cos i, rounded up: 0.0008 mm longer at 0.3 deg, far below half a millimetre; 66.8 mm at 28 deg."""
+    sheet = {"slope": "90 deg", "passes_dia": "50.8 mm", "thick": "1.2 mm", "clearance": "4.1 mm"}
+    told = []
+    for tilt in (0.3, 28.0):
+        axis, unsure = np.array([-cos(radians(tilt)), 0.0, -sin(radians(tilt))]), {"slope": 0.0, "across": 0.0}
+        said = opening_words(opening(Firewall.model_validate(sheet), axis, Frame.identity(), unsure, 0.0), "mm")
+        told.append(said.replace("\u00a0", " "))
+    assert told[0].startswith("round, 59.5 mm") and "long axis" not in told[0] and "deg" not in told[0]
+    assert told[1].startswith("ellipse 67 mm")
