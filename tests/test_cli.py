@@ -69,7 +69,7 @@ def test_cannot_decide_is_three(tmp_path: Path) -> None:
 def test_missing_travel_leaves_pairs_not_known_and_says_what_to_measure(tmp_path: Path) -> None:
     told = Said("check", written(tmp_path, jobs.changed(jobs.saloon(), ("pedals", 0, "travel"), None)))
     assert told.code == 3
-    assert "CANNOT DECIDE: 6 not known, 29 clear; cuts: keeps." in told.out
+    assert "CANNOT DECIDE: 6 not known, 29 clear; cuts: no cut allowed yet." in told.out
     joined = " ".join(told.out.split())
     measure = (
         "measure the clutch pad's centre from rest to full travel, in a straight line (on its stop or on the floor)"
