@@ -106,11 +106,11 @@ def both(mm: float) -> str:
 
 
 def named_share(stack: Stack) -> str:
-    """The reading that carries most of the spread, with its own, as words; empty where nothing is spread."""
+    """The reading that carries most of the spread, and how far it moves the value; empty where nothing is spread."""
     if not stack.shares:
         return ""
     most = stack.shares[0]
-    return f"{most.key}, give or take {most.spread_mm:.3g} mm"
+    return f"{most.key}, give or take {abs(most.factor) * most.spread_mm:.3g} mm"
 
 
 DOUBTED = "it rests on readings that contradict each other, named under NO CUT YET"

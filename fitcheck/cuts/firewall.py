@@ -147,8 +147,9 @@ def _farthest(axis: Vector, sheet: Frame) -> float:
 def _major(radius: float, tilt: float, firewall: Firewall, spreads: dict[str, float], axis_spread: float) -> Stack:
     """Long axis; it grows by 2 r tan i / cos i a radian of tilt, and every angle enters the tilt at most fully."""
     grows = 2 * radius * tan(tilt) / cos(tilt)
-    terms = {f"cuts.firewall.{key}": (grows, spread) for key, spread in spreads.items()}
-    return Stack(2 * radius / cos(tilt), terms | {"the column's direction": (grows, axis_spread)})
+    angles = {f"cuts.firewall.{key}": spread for key, spread in spreads.items()}
+    angles["the column's direction"] = axis_spread
+    return Stack(2 * radius / cos(tilt), {key: (1.0, grows * spread) for key, spread in angles.items()})
 
 
 def _half_sizes(half_minor: float, half_major: float, turn: float) -> tuple[float, float]:

@@ -10,11 +10,13 @@ from numpy.testing import assert_allclose
 
 from fitcheck.errors import KeyFault
 from fitcheck.job.lengths import step_count
+from fitcheck.job.opening import open_job
+from fitcheck.job.outlook import not_yet
 from fitcheck.job.shafting import Hub, Joint, ShaftPiece
 from fitcheck.limits import LimitResult, NotKnown
 from fitcheck.shaft import lengths
 from fitcheck.shaft.results import Check, PieceRow, ShaftChapter
-from tests.jobs import Tables, mm
+from tests.jobs import EXAMPLES, Tables, mm
 from tests.shaft import cars
 
 WITHIN_MM = 1e-9
@@ -258,7 +260,9 @@ def test_the_boxs_input_has_to_fill_the_last_joints_bore(sticks_out: str, result
 def test_an_input_that_is_not_measured_is_said_not_to_be_looked_at() -> None:
     found = cars.chapter(cars.saloon(), 0)
     assert not [each for each in found.checks if each.key == "input"]
-    assert any(remark.startswith("shaft.lower.sticks_out not given") for remark in found.remarks)
+    for example, said in (("saloon-shaft", False), ("van-shaft", True)):
+        opened = open_job(EXAMPLES / example / "job.toml")
+        assert (("shaft.lower.sticks_out",) in [entry.missing for entry in not_yet(opened.job)]) is said
 
 
 def test_dimples_on_the_columns_shaft_and_the_boxs_input() -> None:
