@@ -117,9 +117,10 @@ def tell(text: str) -> None:
     """A result on standard output; a reader that has gone away changes nothing about the result."""
     try:
         print(harmless(text), end="", flush=True)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # takes what is still held back at the end
+        if isinstance(error, BrokenPipeError):
+            return
         raise FitcheckError(f"the result cannot be written: {error.strerror}") from error
 
 
