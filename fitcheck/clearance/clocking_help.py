@@ -10,7 +10,7 @@ from pathlib import Path
 
 from fitcheck.clearance.clocking_allowed import Allowed, any_clock, beyond
 from fitcheck.clearance.clocking_chart import Node, coarse_best
-from fitcheck.clearance.clocking_spots import Spot, at_spot, best_of, fine_map, lacking_mm, sits_from, turning_gaps
+from fitcheck.clearance.clocking_spots import Spot, at_spot, best_of, fine_map, margin_of, sits_from, turning_gaps
 from fitcheck.clearance.gaps import Found
 from fitcheck.errors import GeometryError, KeyFault
 from fitcheck.geometry.gap import GapEngine
@@ -104,7 +104,7 @@ def least_bad(engine: GapEngine, job: Job, folder: Path, scene: Scene, there: Al
     for clock, place_mm in _few(there):
         moved, placed = at_spot(job, folder, scene, clock, place_mm)
         entries = [entry for entry in turning_gaps(engine, moved, placed) if entry.closest is not None]
-        margin = min(lacking_mm(entry) for entry in entries)
+        margin = min(margin_of(entry) for entry in entries)
         if best is None or margin > best[0].margin_mm:
             best = Spot(clock, place_mm, margin), entries
     assert best is not None  # there is at least one arc

@@ -64,7 +64,7 @@ def changes(job: Job, pair: Pair) -> bool:
     return pair.need.treatment is Treatment.JUDGED and sum(turns(job, part) for part in known) == 1
 
 
-def lacking_mm(entry: Found) -> float:
+def margin_of(entry: Found) -> float:
     """The margin of a pair with a gap, certified; of parts that meet, less than nothing by their depth and the need."""
     assert entry.closest is not None
     gap = entry.closest.gap

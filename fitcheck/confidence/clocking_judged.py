@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path as FilePath
 
 from fitcheck.clearance.boots import everyone, is_off_pedals
-from fitcheck.clearance.clocking_spots import Spot, at_spot, lacking_mm, turning_gaps
+from fitcheck.clearance.clocking_spots import Spot, at_spot, margin_of, turning_gaps
 from fitcheck.clearance.gaps import found
 from fitcheck.clearance.map_bodies import turns
 from fitcheck.clearance.pairs import Treatment, pair_of
@@ -39,12 +39,12 @@ class Judgement:
     @property
     def decides(self) -> Judged:
         """The pair nearest to its limit, or farthest beyond it."""
-        return min(self.known, key=lambda entry: lacking_mm(entry.found))
+        return min(self.known, key=lambda entry: margin_of(entry.found))
 
     @property
     def margin_mm(self) -> float:
         """Least margin, certified; of parts that meet, less than nothing by their depth and the need."""
-        return lacking_mm(self.decides.found)
+        return margin_of(self.decides.found)
 
     @property
     def unsure(self) -> list[Judged]:

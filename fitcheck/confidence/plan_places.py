@@ -12,7 +12,7 @@ from pathlib import Path as Folder
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.clearance.clocking_spots import lacking_mm
+from fitcheck.clearance.clocking_spots import margin_of
 from fitcheck.clearance.gaps import Found, gaps
 from fitcheck.clearance.pairs import Treatment
 from fitcheck.confidence.draws import Drawing
@@ -95,7 +95,7 @@ def _rows(drawing: Drawing, i: int, entry: Found, shares: Sequence[Share]) -> Ro
         parts: dict[object, Vector] = {
             share.key if share.reading is None else share.reading.path: np.array([share.part_mm]) for share in shares
         }
-        return np.array([lacking_mm(entry)]), parts
+        return np.array([margin_of(entry)]), parts
     margins = drawing.bounds(i) - entry.pair.need.required_mm
     order = np.argsort(margins, kind="stable")
     return margins[order], {
@@ -131,7 +131,7 @@ def _lower(guess: Guess, job: Job, entry: Found, loose: Found) -> float:
         driven = [part.driven_by for part in (entry.pair.a, entry.pair.b) if isinstance(part, Part)]
         if job.pedals[which[0]].name not in driven:
             return NOT_MOVED
-    return max(0.0, lacking_mm(entry) - lacking_mm(loose))
+    return max(0.0, margin_of(entry) - margin_of(loose))
 
 
 def _is_judged(entry: Found) -> bool:
