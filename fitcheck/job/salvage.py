@@ -115,6 +115,8 @@ def _of_findings(found: list[Finding], out: frozenset[Path]) -> tuple[frozenset[
             wanted.add(finding.path if _at(_starter(), finding.path) is not None else finding.path[:1])
         else:
             unreadable.add(_in_file(finding.stands if finding.missing else finding.path, out))
+            if finding.path in [(table,) for table in NEEDED]:
+                wanted.add(finding.path)  # what is left of it contradicts itself: another one altogether
     return frozenset(wanted), frozenset(unreadable)
 
 

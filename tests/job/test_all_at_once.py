@@ -134,3 +134,15 @@ def test_a_connector_of_the_unit_s_own_plug_hides_no_missing_face(tmp_path: Path
     job = example("saloon-way-in")
     del job["unit"]["input_face"]
     assert [line.split(": ")[0] for line in said(tmp_path, job)] == ["unit.input_face"]
+
+
+def test_two_faults_of_the_unit_hide_no_name_that_leads_nowhere(tmp_path: Path) -> None:
+    """Without its clock and its hand the unit contradicts itself: all of it stands in."""
+    tables = saloon()
+    tables["unit"].update(clock="9 oclock", hand="above")
+    tables["driver"]["boots"][1]["on"] = "break"
+    path = tmp_path / "job.toml"
+    path.write_text(text(tables), encoding="utf-8")
+    with pytest.raises(JobError) as told:
+        open_job(path, try_out)
+    assert [fault.key for fault in told.value.faults] == ["unit.clock", "unit.hand", "driver.boots[2].on"]
